@@ -1,0 +1,113 @@
+"""Holding a track through wind or current: the heading to steer and the speed over the ground.
+
+Standard navigation practice (the wind triangle): the craft's own velocity plus that of the air or water must lie along the track.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from grader.errors import ProblemError
+from grader.methods.calculator import Calculator, Value
+from grader.methods.components import answer_form_step
+from grader.methods.directions import conversion_line, number
+from grader.methods.steps import Method, Quantities, Step, values_of
+from grader.methods.vectors import constant, direction_steps, in_unit
+from grader.notation.given import GivenHeading
+from grader.notation.units import Unit
+
+CANNOT_HOLD = "cannot hold that track"
+
+
+def why_not(given: GivenHeading, unit: Unit | None) -> str:
+    """A sentence when the craft cannot hold its track, else an empty text."""
+    method = by_wind_triangle(given, unit)
+    speed, flow = method.data["V"], method.data["w"]
+    across = abs(flow * np.sin(np.radians(_flow_angle(given) - given.track.angle)))
+    drift = "wind" if given.medium == "air" else "current"
+    if across > speed + 1e-12:
+        return (
+            f"{CANNOT_HOLD}: the {drift} pushes across it at {number(round(float(across), 4))}, "
+            f"more than the craft's own {number(speed)}"
+        )
+    if values_of(method)["magnitude"] <= 1e-12:
+        return f"{CANNOT_HOLD}: the {drift} against it is at least as fast as the craft"
+    return ""
+
+
+def by_wind_triangle(given: GivenHeading, unit: Unit | None) -> Method:
+    """By the triangle of velocities: the law of sines gives the angle to steer into the wind."""
+    data, steps = _data(given, unit)
+    steps += [
+        Step("off", "angle between", "angle", lambda q, _: np.mod(q["wd"] - np.asarray(q["tr"]) + 180, 360) - 180.0,
+             "from the track to the flow: {wd} − {tr} → {off} (positive: counterclockwise)"),
+        Step("soff", "sine of triangle angle", "ratio", lambda q, c: c.sin(q["off"])),
+        Step("coff", "cosine of triangle angle", "ratio", lambda q, c: c.cos(q["off"])),
+        Step("ratio", "law of sines", "ratio", lambda q, _: q["w"] * np.asarray(q["soff"]) / q["V"],
+             "sin κ = {w} · sin {off} / {V} = {ratio}"),
+        Step("kappa", "inverse sine", "angle", lambda q, c: c.asin(q["ratio"]), "κ = sin⁻¹({ratio}) = {kappa}"),
+        Step("heading", "steer into the flow", "angle", lambda q, _: np.mod(q["tr"] - np.asarray(q["kappa"]), 360.0),
+             "heading: {tr} − ({kappa}) = {heading} in standard position"),
+        Step("ck", "cosine", "ratio", lambda q, c: c.cos(q["kappa"])),
+        Step("own", "own speed along the track", "length", lambda q, _: q["V"] * np.asarray(q["ck"]),
+             "along the track the craft makes {V} · cos {kappa} = {own}"),
+        Step("help", "flow along the track", "length", lambda q, _: q["w"] * np.asarray(q["coff"]),
+             "and the flow adds {w} · cos {off} = {help}"),
+        Step("ground", "ground speed", "length", lambda q, _: q["own"] + np.asarray(q["help"]),
+             "ground speed: {own} + ({help}) = {ground}"),
+        answer_form_step("heading"),
+    ]  # fmt: skip
+    return Method("parallelogram", data, tuple(steps), {"magnitude": "ground", "direction": "answer"})
+
+
+def by_components(given: GivenHeading, unit: Unit | None) -> Method:
+    """By components: with the ground speed g along the track unknown, (g·t − w) must have the craft's own speed."""
+    data, steps = _data(given, unit)
+
+    def ground(q: Quantities, _: Calculator) -> Value:
+        return q["along"] + np.sqrt(np.square(q["V"]) - np.square(q["across"]))
+
+    steps += [
+        Step("cw", "cosine", "ratio", lambda q, c: c.cos(q["wd"])),
+        Step("sw", "sine", "ratio", lambda q, c: c.sin(q["wd"])),
+        Step("wx", "x-component", "length", lambda q, _: q["w"] * np.asarray(q["cw"]), "flow: x = {w} · cos {wd} = {wx}"),
+        Step("wy", "y-component", "length", lambda q, _: q["w"] * np.asarray(q["sw"]), "flow: y = {w} · sin {wd} = {wy}"),
+        Step("tx", "cosine of track", "ratio", lambda q, c: c.cos(q["tr"])),
+        Step("ty", "sine of track", "ratio", lambda q, c: c.sin(q["tr"])),
+        Step("along", "flow along the track", "length", lambda q, _: q["wx"] * np.asarray(q["tx"]) + q["wy"] * np.asarray(q["ty"]),
+             "along the track: ({wx}) · cos {tr} + ({wy}) · sin {tr} = {along}"),
+        Step("across", "flow across the track", "length", lambda q, _: q["wy"] * np.asarray(q["tx"]) - q["wx"] * np.asarray(q["ty"]),
+             "across it: ({wy}) · cos {tr} − ({wx}) · sin {tr} = {across}"),
+        Step("ground", "ground speed", "length", ground, "ground speed: {along} + √({V}² − ({across})²) = {ground}"),
+        Step("hx", "own x", "length", lambda q, _: q["ground"] * np.asarray(q["tx"]) - q["wx"],
+             "own velocity: x = {ground} · cos {tr} − ({wx}) = {hx}"),
+        Step("hy", "own y", "length", lambda q, _: q["ground"] * np.asarray(q["ty"]) - q["wy"],
+             "own velocity: y = {ground} · sin {tr} − ({wy}) = {hy}"),
+        *direction_steps("hx", "hy", "tan", "shown", "heading", "θ"),
+        answer_form_step("heading"),
+    ]  # fmt: skip
+    return Method("components", data, tuple(steps), {"magnitude": "ground", "direction": "answer"})
+
+
+def _flow_angle(given: GivenHeading) -> float:
+    return (given.flow_direction.angle + (180.0 if given.flow_from else 0.0)) % 360
+
+
+def _data(given: GivenHeading, unit: Unit | None) -> tuple[dict[str, float], list[Step]]:
+    speed, flow = in_unit(given.speed, unit), in_unit(given.flow, unit)
+    if speed <= 0:
+        raise ProblemError(f"The craft's own speed is {number(speed)}; expected a speed above zero.")
+    if flow < 0:
+        raise ProblemError(f"The speed of the wind or current is {number(flow)}; expected zero or more.")
+    named = "blows from" if given.flow_from else "sets toward"
+    flow_name = "wind" if given.medium == "air" else "current"
+    flow_line = conversion_line(given.flow_direction, f"the {flow_name} {named}")
+    toward = "the {flow} moves toward {{wn}} + 180° → {{wd}}".format(flow=flow_name) if given.flow_from else ""
+    steps = [
+        Step("wn", "standard direction", "exact angle", constant(given.flow_direction.angle), flow_line, 1, given.flow_direction),
+        Step("wd", "flow direction", "exact angle",
+             (lambda q, _: np.mod(np.asarray(q["wn"]) + 180.0, 360.0)) if given.flow_from else (lambda q, _: q["wn"]),
+             toward, 1),
+        Step("tr", "standard direction", "exact angle", constant(given.track.angle), conversion_line(given.track, "the track"), 2, given.track),
+    ]  # fmt: skip
+    return {"V": speed, "w": flow}, steps

@@ -1,0 +1,171 @@
+"""A method as a list of named steps, and what comes of running it.
+
+A step computes one quantity from earlier ones by a small rule. Running the steps in order gives the answer;
+running them with one rule replaced gives the answer of a student who makes that mistake, with everything that follows
+from it; running them with each result rounded, or nudged, gives what honest rounding on the way can do to the answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from grader.methods.calculator import DEGREES, Calculator, Value
+
+Quantities = Mapping[str, Value]
+Rule = Callable[[Quantities, Calculator], Value]
+
+Kind = Literal[
+    "length",  # a quantity in the problem's unit
+    "square",  # its square, or a product of two
+    "ratio",  # a pure number: a sine, a tangent
+    "angle",  # degrees
+    "exact",  # never rounded by anyone: a given number, a sign
+    "exact angle",  # likewise, in degrees: a bearing turned into a standard angle
+]
+
+EXACT: tuple[Kind, ...] = ("exact", "exact angle")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One named step.
+
+    ``name`` is the quantity that it yields, unique in its method; ``role`` says what is done, the same for each vector and
+    stage (``x-component``), and is what mistakes refer to; ``index`` tells which vector or stage. ``line`` is what one
+    writes on the board, with ``{quantity}`` where a value stands; an empty line is a step done in the head.
+    ``about`` is what a mistake needs to know (the direction as given).
+    """
+
+    name: str
+    role: str
+    kind: Kind
+    rule: Rule
+    line: str = ""
+    index: int = 0
+    about: object = None
+
+    def with_rule(self, rule: Rule) -> Step:
+        return replace(self, rule=rule)
+
+
+@dataclass(frozen=True)
+class Method:
+    """A way to solve one problem by hand: the data, the steps, and which quantity answers which part."""
+
+    name: str
+    data: Mapping[str, float]
+    steps: tuple[Step, ...]
+    answers: Mapping[str, str]
+    calculator: Calculator = DEGREES
+
+    def steps_of(self, role: str) -> tuple[Step, ...]:
+        """The steps that play this role, in order."""
+        return tuple(step for step in self.steps if step.role == role)
+
+
+Carry = Callable[[int, Step, Value], Value]
+"""What a student carries on from a step: (position, step, exact result) → the result used from there on."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a run gave: every quantity as carried, and the answers before anyone rounds them for the answer box."""
+
+    quantities: Mapping[str, Value]
+    answers: Mapping[str, Value]
+
+
+def run(method: Method, carry: Carry | None = None) -> Run:
+    """Run the steps in order. Quantities may be arrays; an impossible operation gives nan, never an exception."""
+    quantities: dict[str, Value] = dict(method.data)
+    exact: dict[str, Value] = dict(method.data)
+    with np.errstate(all="ignore"):
+        for position, step in enumerate(method.steps):
+            result = step.rule(quantities, method.calculator)
+            exact[step.name] = result
+            quantities[step.name] = result if carry is None else carry(position, step, result)
+    return Run(quantities, {part: exact[name] for part, name in method.answers.items()})
+
+
+def values_of(method: Method) -> dict[str, float]:
+    """The exact answers of a method, part by part."""
+    return {part: float(value) for part, value in run(method).answers.items()}
+
+
+def round_to(value: Value, decimals: int) -> Value:
+    """Round half away from zero, as is done by hand; what binary fractions hide of a tie (2.675) is restored."""
+    scaled = np.abs(value) * 10.0**decimals
+    return np.copysign(np.floor(scaled + 0.5 + 1e-9) / 10.0**decimals, value)
+
+
+def rounding_every_result(decimals: int, kinds: frozenset[Kind], otherwise: int) -> Carry:
+    """Carry results of these kinds to ``decimals`` places and all others to ``otherwise``."""
+
+    def carry(position: int, step: Step, result: Value) -> Value:
+        if step.kind in EXACT:
+            return result
+        return round_to(result, decimals if step.kind in kinds else otherwise)
+
+    return carry
+
+
+def difference(part: str, first: Value, second: Value) -> Value:
+    """First minus second; around the circle for a direction (in degrees, −180 to 180)."""
+    apart = np.subtract(first, second)
+    return np.mod(apart + 180.0, 360.0) - 180.0 if part == "direction" else apart
+
+
+@dataclass(frozen=True)
+class Nudges:
+    """A family of runs side by side, in columns: the exact one, then each intermediate result moved up and down in turn."""
+
+    carry: Carry
+    width: int
+
+    def spread(self, part: str, columns: Value) -> Value:
+        """How far the nudges together can move a part; ``columns`` has the runs along its last axis."""
+        values = np.broadcast_to(np.asarray(columns, dtype=float), (*np.shape(columns)[:-1], self.width))
+        effects = np.nan_to_num(np.abs(difference(part, values, values[..., :1])), nan=0.0)
+        pairs = effects[..., 1:].reshape(*effects.shape[:-1], -1, 2).max(axis=-1)
+        total: Value = pairs.sum(axis=-1)
+        return total
+
+
+def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = None) -> Nudges:
+    """Every intermediate result moved by half of its last carried place, each way, one at a time.
+
+    The effects on the answer are added, so that any rounding of any of them stays inside. ``asked`` gives the places of the
+    parts that were asked for: such a result may go into the next step as it was written down.
+    """
+    half = 0.5 * 10.0**-decimals
+    places = asked or {}
+    written = {name: places[part] / 2 for part, name in method.answers.items() if part in places}
+    moved = [i for i, step in enumerate(method.steps) if step.kind not in EXACT]
+    column = {position: 2 * k + 1 for k, position in enumerate(moved)}
+    width = 2 * len(moved) + 1
+
+    def carry(position: int, step: Step, result: Value) -> Value:
+        if position not in column:
+            return result
+        shape = np.shape(result)
+        rows = shape[:-1] if shape and shape[-1] in (1, width) else shape
+        nudged = np.broadcast_to(np.asarray(result, dtype=float), (*rows, width)).copy()
+        room = max(half, written.get(step.name, 0.0))
+        nudged[..., column[position]] += room
+        nudged[..., column[position] + 1] -= room
+        return nudged
+
+    return Nudges(carry, width)
+
+
+def spread_of(method: Method, decimals: int, asked: Mapping[str, float] | None = None) -> dict[str, float]:
+    """How far honest rounding on the way can move each part of the answer (see ``nudges``)."""
+    family = nudges(method, decimals, asked)
+    answers = run(method, family.carry).answers
+    return {
+        part: float(family.spread(part, np.broadcast_to(value, (family.width,)))) for part, value in answers.items()
+    }
