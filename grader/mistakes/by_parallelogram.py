@@ -1,0 +1,202 @@
+"""Mistakes with the laws of cosines and sines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from grader.methods.problem import Problem
+from grader.methods.steps import Method, Rule, Step
+from grader.mistakes.altering import NAMED, Alteration, Mistake, at, reported
+
+
+def supplement_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """φ instead of 180° − φ, in the law of cosines and after it in the law of sines."""
+    yield from at(method, "triangle angle", lambda step: lambda q, _: q[f"phi_{step.index}"])
+    if problem.find == "angle between":
+        yield reported(value=lambda q, _: 180.0 - np.asarray(q["phi"]))
+    if problem.find == "triangle":
+        yield from _acute_for_obtuse(method)
+
+
+def _acute_for_obtuse(method: Method) -> Iterator[Alteration]:
+    # An angle by the law of sines: the display shows the acute one of the two, and its supplement is the one that fits.
+    angles = [part for part in method.answers if part in "ABC"]
+    given = [step.name for step in method.steps_of("given angle")]
+    for part in angles:
+        yield reported(**{part: _acute(part)})
+        other = next((a for a in angles if a != part), None)
+        if other is not None:
+            known = given[0] if given else next(a for a in angles if a not in (part, other))
+            yield reported(**{part: _acute(part), other: _rest(known, _acute(part))})
+
+
+def _acute(part: str) -> Rule:
+    return lambda q, _: np.where(np.greater(q[part], 90), 180.0 - np.asarray(q[part]), q[part])
+
+
+def _rest(known: str, wrong: Rule) -> Rule:
+    return lambda q, c: 180.0 - np.asarray(q[known]) - wrong(q, c)
+
+
+def cosine_sign_flipped(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """+ 2ab cos for − 2ab cos; the law of sines with the right angle after it."""
+
+    def rule_for(step: Step) -> Rule | None:
+        match step.about:
+            case (str(a), str(b), str(cosine)):
+                return lambda q, _: np.square(q[a]) + np.square(q[b]) + 2.0 * np.multiply(q[a], q[b]) * q[cosine]
+        return None
+
+    yield from at(method, "law of cosines", rule_for)
+
+
+def two_dropped(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """a² + b² − ab cos."""
+
+    def rule_for(step: Step) -> Rule | None:
+        match step.about:
+            case (str(a), str(b), str(cosine)):
+                return lambda q, _: np.square(q[a]) + np.square(q[b]) - np.multiply(q[a], q[b]) * q[cosine]
+        return None
+
+    yield from at(method, "law of cosines", rule_for)
+
+
+def cosine_last(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """(a² + b² − 2ab) · cos: the order of operations. The sign that the root refuses is dropped."""
+
+    def rule_for(step: Step) -> Rule | None:
+        match step.about:
+            case (str(a), str(b), str(cosine)):
+                return lambda q, _: np.abs(np.square(np.subtract(q[a], q[b])) * q[cosine])
+        return None
+
+    yield from at(method, "law of cosines", rule_for)
+
+
+def root_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """R² reported as R: carried on into the next step, or only in the answer."""
+    name = method.answers.get("magnitude")
+    last = next((step for step in method.steps_of("length") if step.name == name), None)
+    if last is not None and method.name == "parallelogram":
+        square = f"R2_{last.index}"
+        yield Alteration({last.name: lambda q, _: q[square]})
+        yield reported(magnitude=lambda q, _: q[square])
+    elif last is not None:
+        yield reported(magnitude=lambda q, _: q["R2"])
+    if problem.find == "triangle":
+        yield from at(method, "length", lambda step: lambda q, _: q[str(step.about)])
+    if problem.find == "unit vector":
+        yield from at(method, "length", lambda step: lambda q, _: q[f"q{step.index}"])
+
+
+def _stages(method: Method) -> list[tuple[int, str, str]]:
+    """(stage, a, b) for each triangle of the parallelogram method."""
+    return [
+        (s.index, s.about[0], s.about[1])
+        for s in method.steps_of("law of cosines")
+        if isinstance(s.about, tuple) and s.index
+    ]
+
+
+def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """√(a² + b²), and θ from tan θ = b/a."""
+    rules: dict[str, Rule] = {}
+    for index, a, b in _stages(method):
+        rules[f"R2_{index}"] = lambda q, _, a=a, b=b: np.square(q[a]) + np.square(q[b])  # type: ignore[misc]
+        rules[f"theta_{index}"] = lambda q, c, a=a, b=b: c.atan(np.divide(q[b], q[a]))  # type: ignore[misc]
+    if rules:
+        yield Alteration(rules)
+        yield Alteration({name: rule for name, rule in rules.items() if name.startswith("R2")})
+
+
+def lengths_added(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """a + b."""
+    rules: dict[str, Rule] = {
+        f"R_{i}": lambda q, _, a=a, b=b: np.add(q[a], q[b])  # type: ignore[misc]
+        for i, a, b in _stages(method)
+    }
+    yield from _lengths(method, rules)
+
+
+def lengths_subtracted(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """|a − b|."""
+    rules: dict[str, Rule] = {
+        f"R_{i}": lambda q, _, a=a, b=b: np.abs(np.subtract(q[a], q[b]))  # type: ignore[misc]
+        for i, a, b in _stages(method)
+    }
+    yield from _lengths(method, rules)
+
+
+def _lengths(method: Method, rules: dict[str, Rule]) -> Iterator[Alteration]:
+    if not rules:
+        return
+    yield Alteration(rules)
+    if "magnitude" in method.answers:
+        # The length alone: the direction found in another way.
+        yield reported(magnitude=rules[method.answers["magnitude"]])
+
+
+def _last_stage(method: Method) -> int:
+    return max((step.index for step in method.steps_of("lay off")), default=0)
+
+
+def inner_angle_only(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """θ reported as the direction; in a bearing, θ with the letters of the right quadrant."""
+    last = _last_stage(method)
+    if not last or "direction" not in method.answers:
+        return
+    theta, direction = f"theta_{last}", method.answers["direction"]
+    yield reported(direction=lambda q, _: q[theta])
+    for from_next_axis in (False, True):
+
+        def in_quadrant(q, _, other=from_next_axis):  # type: ignore[no-untyped-def]
+            start = np.floor(np.asarray(q[direction]) / 90.0) * 90.0
+            return np.where(np.asarray(q[theta]) > 90, np.nan, start + (90.0 - q[theta] if other else q[theta]))
+
+        yield Alteration(final={"direction": in_quadrant}, forms=NAMED)
+
+
+def turned_wrong_way(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """θ laid off on the side of a away from b; the wind corrected for on the wrong side."""
+    yield from at(method, "turn", lambda step: lambda q, c: -np.asarray(step.rule(q, c)))
+    yield from at(
+        method, "steer into the flow", lambda step: lambda q, _: np.mod(q["tr"] + np.asarray(q["kappa"]), 360.0)
+    )
+
+
+def angle_from_other_force(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """The angle found from one force, laid off from the other."""
+
+    def rule_for(step: Step) -> Rule | None:
+        match step.about:
+            case (_, _, _, str(beta)):
+                i = step.index
+                return lambda q, _: np.mod(q[beta] - np.multiply(q[f"turn_{i}"], q[f"theta_{i}"]), 360.0)
+        return None
+
+    yield from at(method, "lay off", rule_for)
+
+
+def obtuse_missed(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """The calculator's acute arcsine kept where the angle is obtuse."""
+    if method.name == "parallelogram" and method.steps_of("lay off"):
+        yield from at(method, "inverse sine", lambda step: lambda q, c: c.asin(q[f"sint_{step.index}"]))
+
+
+MISTAKES = (
+    Mistake("supplement-not-taken", supplement_not_taken),
+    Mistake("cosine-sign-flipped", cosine_sign_flipped),
+    Mistake("root-not-taken", root_not_taken),
+    Mistake("two-dropped", two_dropped),
+    Mistake("cosine-last", cosine_last),
+    Mistake("right-angle-assumed", right_angle_assumed),
+    Mistake("lengths-added", lengths_added),
+    Mistake("lengths-subtracted", lengths_subtracted),
+    Mistake("inner-angle-only", inner_angle_only),
+    Mistake("turned-wrong-way", turned_wrong_way),
+    Mistake("angle-from-other-force", angle_from_other_force),
+    Mistake("obtuse-missed", obtuse_missed),
+)
