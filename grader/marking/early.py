@@ -1,0 +1,62 @@
+"""Right steps with intermediate results rounded too early: which answers that leads to, for 0 to 3 decimals kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.marking.rounding import Written
+from grader.methods.solve import Solved
+from grader.methods.steps import Kind, difference, round_to, rounding_every_result, run
+
+_LENGTHS: frozenset[Kind] = frozenset({"length", "square"})
+_RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
+_FUNCTIONS: frozenset[Kind] = frozenset({"ratio"})
+_HABITS: tuple[frozenset[Kind], ...] = (_LENGTHS, _RESULTS, _RESULTS | _FUNCTIONS, _FUNCTIONS)
+"""What students round when they round early: the lengths alone, every result, everything, or sines and cosines alone.
+Nobody rounds a cosine to a whole number, so the last two begin at one decimal."""
+
+
+@dataclass(frozen=True, slots=True)
+class EarlyAnswer:
+    """The answer of right steps by one method with so many decimals kept."""
+
+    decimals: int
+    method: str
+    values: Mapping[str, float]
+
+
+def early_answers(solved: Solved, carried_decimals: int) -> tuple[EarlyAnswer, ...]:
+    """Every answer that rounding early can lead to, the most decimals first; equal answers once."""
+    found: list[EarlyAnswer] = []
+    seen: set[tuple[float, ...]] = set()
+    methods = (*solved.methods, *([solved.second] if solved.second else []))
+    for decimals in range(min(3, carried_decimals - 1), -1, -1):
+        for method in methods:
+            for kinds in _HABITS if decimals else _HABITS[:2]:
+                answers = run(method, rounding_every_result(decimals, kinds, max(carried_decimals, 6))).answers
+                values = {part: float(value) for part, value in answers.items()}
+                key = tuple(round(v, 9) for v in values.values())
+                if all(map(np.isfinite, key)) and key not in seen:
+                    seen.add(key)
+                    found.append(EarlyAnswer(decimals, method.name, values))
+    return tuple(found)
+
+
+def explains(answer: EarlyAnswer, written: Mapping[str, Written]) -> bool:
+    """Whether all these parts are what the early-rounded working gives, rounded to the places in which they stand.
+
+    Who keeps no decimals on the way may round the answer so too, and write 336.0 for it.
+    """
+    return all(
+        abs(float(difference(part, number.value, reached))) <= number.place / 2 * (1 + 1e-6) + 1e-9
+        for part, number in written.items()
+        for reached in [_nearest(part, number.value, answer)]
+    )
+
+
+def _nearest(part: str, written: float, answer: EarlyAnswer) -> float:
+    value = answer.values[part]
+    return min((value, float(round_to(value, answer.decimals))), key=lambda v: abs(float(difference(part, written, v))))

@@ -1,0 +1,282 @@
+"""One answer to one problem: its parts judged, credited and explained. A pure function of values."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.resources import files
+
+from grader.marking.collect import Boxes, Entry, Option, collect
+from grader.marking.diagnosis import Cause, Evidence, diagnose
+from grader.marking.early import explains
+from grader.marking.follow import follows_on
+from grader.marking.prepared import Prepared
+from grader.marking.rounding import Outcome, Written, outcome
+from grader.marking.slips import rounding_of, slips
+from grader.methods.solution import PartKey
+from grader.notation.readings import POINT, Conventions
+
+VERDICTS = (
+    "right",
+    "right, other form",
+    "rounded too far",
+    "rounded early",
+    "follows on",
+    "wrong",
+    "blank",
+    "needs a look",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PartMark:
+    """The mark of one part. ``points`` is nan where the teacher has to look first; ``note`` is for the teacher's eyes."""
+
+    part: str
+    written: str
+    read_as: str
+    expected: str
+    verdict: str
+    points: float
+    points_possible: float
+    mistake: str = ""
+    mistake_chance: float = math.nan
+    other_mistakes: str = ""
+    feedback: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class _Verdict:
+    """A verdict on one option of one part, with what the feedback needs to say about it."""
+
+    word: str
+    phrase: str
+    unit_missing: bool = False
+    second_missed: bool = False
+
+
+def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POINT) -> tuple[PartMark, ...]:
+    """The marks of one answer, a mark for each part of the key."""
+    entries = collect(prepared.solved, boxes, conventions)
+    keys = {key.part: key for key in prepared.solved.solution.parts}
+    triangle = _which_triangle(prepared, entries, keys)
+    verdicts: dict[str, _Verdict] = {}
+    notes: dict[str, str] = {}
+    chosen: dict[str, Option] = {}
+    for part, key in keys.items():
+        entry = entries[part]
+        judged = [_judge(prepared, key, option, triangle) for option in entry.options]
+        if entry.blank:
+            verdicts[part] = _Verdict("blank", "blank")
+        elif entry.reason:
+            verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"cannot be read: {entry.reason}"
+        elif len({verdict.word for verdict in judged}) > 1:
+            readings = " or ".join(f"{o.read_as} ({v.word})" for o, v in zip(entry.options, judged))
+            verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"can be read as {readings}"
+        else:
+            verdicts[part], chosen[part] = judged[0], entry.options[0]
+            notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
+    decimals, follows, causes = _explain(prepared, chosen, verdicts, triangle)
+    marks = []
+    for part, key in keys.items():
+        verdict, cause = verdicts[part], causes.get(part)
+        if part in decimals:
+            verdict = _Verdict("rounded early", "rounded-early")
+        elif part in follows:
+            verdict = _Verdict("follows on", "follows-on")
+        option = chosen.get(part)
+        share = _credit(prepared, verdict)
+        marks.append(
+            PartMark(
+                part=part,
+                written=entries[part].text,
+                read_as=option.read_as if option else "",
+                expected=key.shown,
+                verdict=verdict.word,
+                points=math.nan if share is None else round(share * key.points, 6),
+                points_possible=round(key.points, 6),
+                mistake=cause.mistake if cause else "",
+                mistake_chance=cause.chance if cause else math.nan,
+                other_mistakes="; ".join(cause.others) if cause else "",
+                feedback=_feedback(prepared, key, verdict, cause, decimals.get(part), follows.get(part, ""), option),
+                note=notes.get(part, ""),
+            )
+        )
+    return tuple(marks)
+
+
+def _which_triangle(prepared: Prepared, entries: Mapping[str, Entry], keys: Mapping[str, PartKey]) -> int:
+    """Which of two triangles the answer is about (0 the first, 1 the second): the one that more parts agree with."""
+    if not any(key.others for key in keys.values()):
+        return 0
+    agreeing = [0, 0]
+    for part, key in keys.items():
+        for option in entries[part].options[:1]:
+            for index, target in enumerate((key.value, *key.others)):
+                agreeing[index] += _outcome(prepared, key, option.written, target) != "wrong"
+    return int(agreeing[1] > agreeing[0])
+
+
+def _outcome(prepared: Prepared, key: PartKey, written: Written, target: float) -> Outcome:
+    asked = rounding_of(prepared.problem, key)
+    return outcome(written, key, asked, dropped_zeros=prepared.settings.dropped_zeros == "accept", target=target)
+
+
+def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _Verdict:
+    if prepared.solved.solution.none or option.none:
+        agree = bool(prepared.solved.solution.none) and option.none
+        return _Verdict("right", "right") if agree else _Verdict("wrong", "no-such-answer")
+    if option.unit == "wrong":
+        return _Verdict("wrong", "wrong-unit")
+    found = _outcome(prepared, key, option.written, (key.value, *key.others)[triangle])
+    second_missed = False
+    if key.others and found == "right":
+        other = (key.value, *key.others)[1 - triangle]
+        named = any(_outcome(prepared, key, written, other) == "right" for written in option.more)
+        if not named and prepared.settings.second_triangle == "required":
+            return _Verdict("wrong", "wrong", second_missed=True)
+    elif option.more:
+        # Two answers where one is asked are a hedge: the teacher decides.
+        return _Verdict("needs a look", "needs-a-look")
+    if found == "wrong":
+        return _Verdict("wrong", "wrong")
+    if found == "rounded too far":
+        return _Verdict("rounded too far", "rounded-too-far", option.unit == "missing")
+    if option.unit == "missing":
+        return _Verdict("right, other form", "unit-missing", unit_missing=True)
+    if option.unit == "converted":
+        return _Verdict("right, other form", "other-unit")
+    if not option.in_form:
+        return _Verdict("right, other form", "other-form")
+    return _Verdict("right", "right", second_missed=second_missed)
+
+
+def _explain(
+    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict], triangle: int
+) -> tuple[dict[str, int], dict[str, str], dict[str, Cause]]:
+    """For the wrong parts: decimals kept where rounded early, the earlier part where it follows on, else the cause."""
+    wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
+    causes: dict[str, Cause] = {}
+    if not wrong:
+        return {}, {}, {}
+    if prepared.solved.solution.none:
+        if not prepared.switched_off & {"impossible-triangle-solved"} and prepared.problem.find == "triangle":
+            causes = {"value": Cause("impossible-triangle-solved", 1.0)}
+        return {}, {}, causes
+    missed = frozenset(part for part in wrong if verdicts[part].second_missed)
+    if missed and "second-triangle-missed" not in prepared.switched_off:
+        causes = {part: Cause("second-triangle-missed", 1.0) for part in missed}
+    numbers = {part: option for part, option in chosen.items() if not option.none and part not in missed}
+    wrong = frozenset(part for part in wrong - missed if part in numbers)
+    if not wrong:
+        return {}, {}, causes
+    settings = prepared.settings
+    written = {part: option.written for part, option in numbers.items()}
+    unit_wrong = frozenset(part for part in wrong if numbers[part].unit == "wrong")
+    if not unit_wrong:
+        for early in prepared.early:
+            if explains(early, {part: written[part] for part in wrong}):
+                return dict.fromkeys(wrong, early.decimals), {}, causes
+    follows: dict[str, str] = {}
+    for part in wrong - unit_wrong:
+        earlier = follows_on(prepared.solved, part, written, wrong, settings.carried_decimals)
+        if earlier:
+            follows[part] = earlier
+    left = wrong - frozenset(follows)
+    right = frozenset(part for part in numbers if part not in wrong)
+    slipped = [
+        slip
+        for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
+        if slip.mistake not in prepared.switched_off
+    ]
+    evidence = Evidence(numbers, left, right)
+    causes |= diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from)
+    # A mistake that explains both parts together outweighs the later part's following on from the earlier one.
+    return {}, follows, causes
+
+
+def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:
+    settings = prepared.settings
+    match verdict.word:
+        case "right":
+            return settings.credit_right
+        case "right, other form":
+            return settings.credit_unit_missing if verdict.unit_missing else settings.credit_other_form
+        case "rounded too far":
+            share = settings.credit_rounded_too_far
+            return min(share, settings.credit_unit_missing) if verdict.unit_missing else share
+        case "rounded early":
+            return settings.credit_rounded_early
+        case "follows on":
+            return settings.credit_follows_on
+        case "needs a look":
+            return None
+    return 0.0
+
+
+@lru_cache(maxsize=1)
+def phrases() -> dict[str, str]:
+    """The sentences about verdicts, by key (phrases.toml)."""
+    text = files("grader.marking").joinpath("phrases.toml").read_text(encoding="utf-8")
+    return {key: str(value) for key, value in tomllib.loads(text).items()}
+
+
+def _feedback(
+    prepared: Prepared,
+    key: PartKey,
+    verdict: _Verdict,
+    cause: Cause | None,
+    decimals: int | None,
+    earlier: str,
+    option: Option | None,
+) -> str:
+    table, problem = phrases(), prepared.problem
+    phrase = verdict.phrase
+    if decimals is not None and decimals < 2:
+        phrase = f"rounded-early-{decimals}"
+    unit = prepared.solved.unit
+    said = table[phrase].format(
+        place=_place_in_words(prepared, key),
+        decimals=decimals,
+        carried=prepared.settings.carried_decimals,
+        earlier=earlier,
+        unit=f"asked in {unit.symbol}" if unit else "",
+        form=f"asked as {problem.direction_as}" if key.part == "direction" else f"asked as {problem.answer_as}",
+    )
+    if cause is not None:
+        said = prepared.feedback_for(cause.mistake.split(" / ")[0]) or said
+    if (
+        verdict.word == "right"
+        and option is not None
+        and option.notes
+        and any(n.startswith("read ") for n in option.notes)
+    ):
+        said += " (I " + "; ".join(note for note in option.notes if note.startswith("read ")) + ".)"
+    if prepared.settings.show_answers and verdict.word not in ("right", "needs a look"):
+        said += " " + table["answer"].format(answer=key.shown)
+    return said
+
+
+def _place_in_words(prepared: Prepared, key: PartKey) -> str:
+    asked = rounding_of(prepared.problem, key)
+    if asked.kind == "exact":
+        return "exactly, or to three significant figures"
+    if asked.kind == "figures":
+        return f"to {asked.amount:g} significant figures"
+    if asked.amount == 1:
+        return "to the nearest whole number"
+    return f"to the nearest {asked.amount:g}"
+
+
+def with_decision(mark: PartMark, points: float, note: str) -> PartMark:
+    """The mark with the teacher's decision in place of the suggestion."""
+    feedback = (
+        f"{mark.feedback} {note}".strip()
+        if mark.verdict != "needs a look"
+        else note or "Your teacher has looked at this answer."
+    )
+    return replace(mark, points=points, feedback=feedback)

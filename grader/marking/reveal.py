@@ -1,0 +1,54 @@
+"""What the numbers of a problem can reveal: mistakes that stay inside the band of the right answer, and mistakes that
+give one and the same answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.marking.prepared import Prepared
+from grader.methods.steps import difference
+
+
+@dataclass(frozen=True)
+class Revealed:
+    """The mistakes of one problem, by what an answer can tell of them (ids of the catalogue).
+
+    ``told_apart`` show themselves by an answer of their own in at least one way; ``invisible`` never leave the band of the right
+    answer; ``alike`` are sets that share every answer they lead to.
+    """
+
+    told_apart: tuple[str, ...]
+    invisible: tuple[str, ...]
+    alike: tuple[tuple[str, ...], ...]
+
+
+def reveal(prepared: Prepared) -> Revealed:
+    """Sort the mistakes that can be made on a problem by what its answers can tell."""
+    variants, keys = prepared.variants, prepared.solved.solution.parts
+    if not len(variants):
+        return Revealed((), tuple(sorted(variants.invisible)), ())
+    inside = np.ones(len(variants), dtype=bool)
+    for key in keys:
+        apart = np.abs(difference(key.part, variants.values[key.part], key.value))
+        inside &= ~(apart > key.place / 2 + key.spread)
+    # Two rows are one answer where the places asked cannot tell them apart.
+    rows: dict[tuple[object, ...], set[str]] = {}
+    for i, mistake in enumerate(variants.mistakes):
+        if not inside[i]:
+            rows.setdefault(_at_the_places(prepared, i), set()).add(mistake)
+    seen = {mistake for ids in rows.values() for mistake in ids}
+    alone = {next(iter(ids)) for ids in rows.values() if len(ids) == 1}
+    alike = {tuple(sorted(ids)) for ids in rows.values() if len(ids) > 1 and not ids & alone}
+    hidden = (set(variants.mistakes) - seen) | set(variants.invisible) - seen
+    return Revealed(tuple(sorted(alone)), tuple(sorted(hidden)), tuple(sorted(alike)))
+
+
+def _at_the_places(prepared: Prepared, row: int) -> tuple[object, ...]:
+    answer = []
+    for key in prepared.solved.solution.parts:
+        value = float(prepared.variants.values[key.part][row])
+        turned = value % 360 if key.circular else value
+        answer.append(round(turned / key.place) if np.isfinite(value) else None)
+    return tuple(answer)

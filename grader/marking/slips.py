@@ -1,0 +1,195 @@
+"""Slips of the pen and of the keyboard: the right result, damaged on its way onto paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from grader.marking.collect import Option
+from grader.marking.rounding import Written, outcome
+from grader.methods.directions import from_letters
+from grader.methods.problem import Problem, Rounding
+from grader.methods.solution import PartKey
+from grader.methods.solve import Solved, is_angular
+from grader.methods.steps import difference
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A slip that turns the right answer into what was written: the parts that it explains, and how many ways the
+    same slip could have gone (a number of five digits can have four neighbours switched)."""
+
+    mistake: str
+    parts: frozenset[str]
+    ways: int = 1
+
+
+def slips(
+    solved: Solved, options: Mapping[str, Option], wrong: frozenset[str], others: Sequence[Solved], dropped_zeros: bool
+) -> Iterator[Slip]:
+    """Every slip that explains a wrong part, or the whole answer. ``options`` has each part's reading; ``others`` are the
+    other problems of the sheet."""
+    judge = _Judge(solved, dropped_zeros)
+    for part in sorted(wrong & set(options)):
+        for mistake, ways in _part_slips(judge, part, options[part], solved.problem):
+            yield Slip(mistake, frozenset({part}), ways)
+    if {"magnitude", "direction"} <= set(options) and wrong:
+        magnitude, direction = options["magnitude"], options["direction"]
+        if judge.right("magnitude", _as_number(direction)) and judge.right("direction", _as_number(magnitude)):
+            yield Slip("parts-interchanged", wrong)
+    evidence = {part: option for part, option in options.items() if part in wrong}
+    for other in others:
+        theirs = _Judge(other, dropped_zeros)
+        names = {key.part for key in other.solution.parts}
+        if set(options) <= names and all(theirs.close(part, option) for part, option in options.items()):
+            yield Slip("other-problem", frozenset(evidence), max(1, len(others)))
+            break
+
+
+def _as_number(option: Option) -> Written:
+    return replace(option.written, value=option.number)
+
+
+@dataclass(frozen=True)
+class _Judge:
+    solved: Solved
+    dropped_zeros: bool
+
+    def right(self, part: str, written: Written) -> bool:
+        key = self.solved.solution.part(part)
+        asked = rounding_of(self.solved.problem, key)
+        return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) == "right"
+
+    def close(self, part: str, option: Option) -> bool:
+        """Right, or rounded too far, as a number alone: its unit is the other problem's."""
+        key = self.key(part)
+        written = option.written if key.circular else _as_number(option)
+        asked = rounding_of(self.solved.problem, key)
+        return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) != "wrong"
+
+    def key(self, part: str) -> PartKey:
+        return self.solved.solution.part(part)
+
+
+def rounding_of(problem: Problem, key: PartKey) -> Rounding:
+    """The rounding asked for a part."""
+    return problem.direction_to if is_angular(problem, key.part) else problem.magnitude_to
+
+
+def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> Iterator[tuple[str, int]]:
+    written, key = option.written, judge.key(part)
+    if option.unit == "wrong" and judge.right(part, _as_number(option)):
+        yield "wrong-unit", 1
+        return
+    if option.unit == "converted" and judge.right(part, _as_number(option)):
+        yield "wrong-unit", 1
+    place_number = _placer(option)
+    if part == "direction" and _letters_left_out(judge, option, problem):
+        yield "letters-left-out", 1
+    switched = list(_switched(option.number, written.place))
+    if any(judge.right(part, replace(written, value=place_number(n))) for n in switched):
+        yield "digits-switched", len(switched)
+    for power in (-2, -1, 1, 2):
+        factor = 10.0**power
+        moved = Written(place_number(option.number * factor), written.place * factor, written.coarsest * factor)
+        # A direction has too few digits for a moved point to mean anything unless its digits are all there.
+        if judge.right(part, moved) and (part != "direction" or _figures(option.number, written.place) >= 3):
+            yield "decimal-point-moved", 4
+    if part != "direction" and written.value != 0 and judge.right(part, replace(written, value=-written.value)):
+        yield "sign-lost", 1
+    if _minutes_as_decimals(judge, part, option, place_number):
+        yield "minutes-as-decimals", 1
+    if _cut_off(option, key, place_number):
+        yield "cut-off", 1
+
+
+def _placer(option: Option) -> Callable[[float], float]:
+    """How the number on paper becomes the value judged: a bearing's number turns with its letters, a unit has its factor."""
+    direction = option.direction
+    if direction is None:
+        factor = option.written.value / option.number if option.number else 1.0
+        return lambda number: number * factor
+    if direction.letters is not None:
+        letters = direction.letters
+        return lambda number: from_letters(letters, number)
+    clockwise = abs((90.0 - direction.written - option.written.value + 180) % 360 - 180) < 1e-9
+    if (
+        clockwise
+        and direction.form in ("true bearing", "plain angle")
+        and abs(direction.written - option.written.value) > 1e-9
+    ):
+        return lambda number: (90.0 - number) % 360
+    return lambda number: number % 360
+
+
+def _figures(number: float, place: float) -> int:
+    return (
+        0
+        if not place or not number
+        else max(0, math.floor(math.log10(abs(number)) + 1e-12) - round(math.log10(place)) + 1)
+    )
+
+
+def _switched(number: float, place: float) -> Iterator[float]:
+    """The number with two neighbouring digits switched, every way."""
+    if not place or abs(math.log10(place) - round(math.log10(place))) > 1e-9:
+        return
+    digits = str(round(abs(number) / place))
+    if len(digits) > 15:
+        return
+    sign = -1.0 if number < 0 else 1.0
+    for i in range(len(digits) - 1):
+        if digits[i] != digits[i + 1]:
+            other = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
+            yield sign * int(other) * place
+
+
+def _letters_left_out(judge: _Judge, option: Option, problem: Problem) -> bool:
+    if problem.direction_as not in ("quadrant bearing", "from an axis") or option.direction is None:
+        return False
+    if option.direction.form != "plain angle" or not 0 <= option.number <= 90:
+        return False
+    quadrants = (option.number, 90 - option.number, 90 + option.number, 180 - option.number,
+                 180 + option.number, 270 - option.number, 270 + option.number, 360 - option.number)  # fmt: skip
+    return any(judge.right("direction", replace(option.written, value=q % 360)) for q in quadrants)
+
+
+def _minutes_as_decimals(judge: _Judge, part: str, option: Option, place_number: Callable[[float], float]) -> bool:
+    angular = is_angular(judge.solved.problem, part)
+    place = option.written.place
+    if not angular or not 0.005 <= place <= 0.15:
+        return False
+    whole, fraction = divmod(abs(option.number), 1.0)
+    minutes = round(fraction * 100)
+    if not 0 < minutes < 60:
+        return False
+    number = math.copysign(whole + minutes / 60, option.number)
+    return judge.right(part, Written(place_number(number), 1 / 60, 1 / 60))
+
+
+def _cut_off(option: Option, key: PartKey, place_number: Callable[[float], float]) -> bool:
+    """The exact value's digits, stopped at the written place instead of rounded there."""
+    place = option.written.place
+    if not place or math.isnan(key.value):
+        return False
+    exact = abs(_number_on_paper(option, key, place_number))
+    # The place on paper: that of the value judged may have been brought from another unit.
+    step = (
+        place * abs(option.number / option.written.value)
+        if option.direction is None and option.written.value
+        else place
+    )
+    cut = math.trunc(exact / step + 1e-9) * step
+    rounded = round(exact / step) * step
+    # Where rounding gives the same digits nothing was cut.
+    same_side = option.direction is not None or option.written.value * key.value >= 0
+    return abs(abs(option.number) - cut) < step * 1e-6 < abs(rounded - cut) and same_side
+
+
+def _number_on_paper(option: Option, key: PartKey, place_number: Callable[[float], float]) -> float:
+    """The exact value as it would stand on paper in the form that the student chose (S 55.67° W for 214.33°)."""
+    if option.direction is None:
+        return key.value * (option.number / option.written.value) if option.written.value else key.value
+    slope = float(difference("direction", place_number(option.number + 1e-3), place_number(option.number))) / 1e-3
+    return option.number + float(difference("direction", key.value, option.written.value)) / slope
