@@ -35,12 +35,13 @@ class Cause:
     """What probably lies behind one wrong part.
 
     ``mistake`` holds ids, those that no answer can tell apart joined by `` / ``; ``others`` the next likely ones.
-    ``chance`` is that of ``mistake``, between 0 and 1.
+    ``chance`` is that of ``mistake``, between 0 and 1. ``method`` is the method in which it was made, where only one fits.
     """
 
     mistake: str
     chance: float
     others: tuple[str, ...] = ()
+    method: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,10 @@ class _Candidate:
     ids: tuple[str, ...]
     score: float
     parts: frozenset[str]
+    methods: frozenset[str] = frozenset()
+
+    def joined_with(self, other: _Candidate) -> _Candidate:
+        return _Candidate(self.ids, self.score + other.score, self.parts | other.parts, self.methods | other.methods)
 
     @property
     def name(self) -> str:
@@ -84,8 +89,9 @@ def diagnose(
         if chance < explain_from:
             break
         others = tuple(c.name for c in ranked[1:4] if c.score / total >= 0.02 and c.parts & best.parts)
+        method = next(iter(best.methods)) if len(best.methods) == 1 else ""
         for part in best.parts:
-            causes[part] = Cause(best.name, round(chance, 4), others)
+            causes[part] = Cause(best.name, round(chance, 4), others, method)
         open_parts, shrink = open_parts.without(best.parts), _SECOND_CAUSE
     return causes
 
@@ -103,7 +109,7 @@ def _ranked(
     merged: dict[tuple[str, ...], _Candidate] = {}
     for c in candidates:
         before = merged.get(c.ids)
-        merged[c.ids] = c if before is None else _Candidate(c.ids, c.score + before.score, c.parts | before.parts)
+        merged[c.ids] = c if before is None else c.joined_with(before)
     ranked = sorted(merged.values(), key=lambda c: (-c.score, c.ids))
     return ranked, random + sum(c.score for c in ranked)
 
@@ -135,6 +141,7 @@ def _mistakes(
             _by_weight({variants.mistakes[rows[k]] for k in members}),
             float(scores[members].sum()),
             frozenset(p for p in evidence.wrong if fits[p][rows[members[0]]] > 0),
+            frozenset(variants.methods[rows[k]] for k in members),
         )
         for members in groups.values()
     ]

@@ -11,7 +11,7 @@ from importlib.resources import files
 
 from grader.marking.collect import Boxes, Entry, Option, collect
 from grader.marking.diagnosis import Cause, Evidence, diagnose
-from grader.marking.early import explains
+from grader.marking.early import EarlyAnswer, explains
 from grader.marking.follow import follows_on
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
@@ -33,7 +33,11 @@ VERDICTS = (
 
 @dataclass(frozen=True, slots=True)
 class PartMark:
-    """The mark of one part. ``points`` is nan where the teacher has to look first; ``note`` is for the teacher's eyes."""
+    """The mark of one part. ``points`` is nan where the teacher has to look first; ``note`` is for the teacher's eyes.
+
+    ``value`` is the number judged, in the unit asked (degrees in standard position for a direction), nan where there is none.
+    ``method`` is the method that a recognised mistake or early rounding gives away.
+    """
 
     part: str
     written: str
@@ -47,6 +51,8 @@ class PartMark:
     other_mistakes: str = ""
     feedback: str = ""
     note: str = ""
+    value: float = math.nan
+    method: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,7 +86,7 @@ def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POI
         else:
             verdicts[part], chosen[part] = judged[0], entry.options[0]
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
-    decimals, follows, causes = _explain(prepared, chosen, verdicts, triangle)
+    decimals, follows, causes = _explain(prepared, chosen, verdicts)
     marks = []
     for part, key in keys.items():
         verdict, cause = verdicts[part], causes.get(part)
@@ -104,6 +110,8 @@ def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POI
                 other_mistakes="; ".join(cause.others) if cause else "",
                 feedback=_feedback(prepared, key, verdict, cause, decimals.get(part), follows.get(part, ""), option),
                 note=notes.get(part, ""),
+                value=option.written.value if option else math.nan,
+                method=decimals[part].method if part in decimals else cause.method if cause else "",
             )
         )
     return tuple(marks)
@@ -156,9 +164,9 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
 
 
 def _explain(
-    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict], triangle: int
-) -> tuple[dict[str, int], dict[str, str], dict[str, Cause]]:
-    """For the wrong parts: decimals kept where rounded early, the earlier part where it follows on, else the cause."""
+    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict]
+) -> tuple[dict[str, EarlyAnswer], dict[str, str], dict[str, Cause]]:
+    """For the wrong parts: the early-rounded working that gives them, the earlier part they follow on from, or the cause."""
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
     causes: dict[str, Cause] = {}
     if not wrong:
@@ -180,7 +188,7 @@ def _explain(
     if not unit_wrong:
         for early in prepared.early:
             if explains(early, {part: written[part] for part in wrong}):
-                return dict.fromkeys(wrong, early.decimals), {}, causes
+                return dict.fromkeys(wrong, early), {}, causes
     follows: dict[str, str] = {}
     for part in wrong - unit_wrong:
         earlier = follows_on(prepared.solved, part, written, wrong, settings.carried_decimals)
@@ -230,18 +238,18 @@ def _feedback(
     key: PartKey,
     verdict: _Verdict,
     cause: Cause | None,
-    decimals: int | None,
+    early: EarlyAnswer | None,
     earlier: str,
     option: Option | None,
 ) -> str:
     table, problem = phrases(), prepared.problem
-    phrase = verdict.phrase
-    if decimals is not None and decimals < 2:
-        phrase = f"rounded-early-{decimals}"
+    phrase, kept = verdict.phrase, early.decimals if early else 0
+    if early is not None and kept < 2:
+        phrase = f"rounded-early-{kept}"
     unit = prepared.solved.unit
     said = table[phrase].format(
         place=_place_in_words(prepared, key),
-        decimals=decimals,
+        decimals=kept,
         carried=prepared.settings.carried_decimals,
         earlier=earlier,
         unit=f"asked in {unit.symbol}" if unit else "",
@@ -249,13 +257,9 @@ def _feedback(
     )
     if cause is not None:
         said = prepared.feedback_for(cause.mistake.split(" / ")[0]) or said
-    if (
-        verdict.word == "right"
-        and option is not None
-        and option.notes
-        and any(n.startswith("read ") for n in option.notes)
-    ):
-        said += " (I " + "; ".join(note for note in option.notes if note.startswith("read ")) + ".)"
+    guessed = [note for note in option.notes if note.startswith("read ") and " as " in note] if option else []
+    if guessed:
+        said += f" (I {'; '.join(guessed)}.)"
     if prepared.settings.show_answers and verdict.word not in ("right", "needs a look"):
         said += " " + table["answer"].format(answer=key.shown)
     return said

@@ -38,6 +38,8 @@ COLUMNS = (
     "note",
     "decided",
     "attempt",
+    "value",
+    "method",
 )
 """The columns of the marks table, in order."""
 
@@ -125,7 +127,7 @@ def _spread_out(
         table[name] = column[row]
     for name in _OF_THE_MARK:
         values = [getattr(one, name) for marks in judged for one in marks]
-        numeric = name in ("points", "points_possible", "mistake_chance")
+        numeric = name in ("points", "points_possible", "mistake_chance", "value")
         table[name] = np.array(values, dtype=float if numeric else object)[position]
     table["decided"] = np.full(len(row), "", dtype=object)
     return table
