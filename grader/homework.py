@@ -14,6 +14,7 @@ from grader.errors import GraderError
 from grader.exchange.export import Export, read_exports
 from grader.exchange.files import check_output, write_files
 from grader.marking.definitions import Rubric
+from grader.marking.evidence import class_evidence
 from grader.marking.mark import conventions_for, mark, prepare, solve_all
 from grader.marking.reveal import Revealed, reveal
 from grader.methods.solution import Solution
@@ -70,7 +71,9 @@ def mark_homework(
     if out is not None:
         check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
     shown = decimal_mark(_texts(export)) or "point"
-    marks = mark(rubric, export.answers, conventions_for(rubric, shown), progress)
+    conventions = conventions_for(rubric, shown)
+    first = mark(rubric, export.answers, conventions)
+    marks = mark(rubric, export.answers, conventions, class_evidence(first), progress)
     solutions = tuple(solved.solution for solved in solve_all(rubric))
     written: tuple[Path, ...] = ()
     if out is not None:

@@ -1,9 +1,9 @@
 """Which mistake explains a wrong answer: candidates weighed against each other and against chance.
 
-Bayes' rule over four kinds of cause: a mistake in the working, a slip, the teacher's own mistakes, and no systematic cause
-at all (VanLehn 1990: many wrong answers have none; slips must be modelled too). A candidate's weight is how common it is,
-shared among the ways to make it, times how well it fits every part that was written. A random wrong answer falls on
-any number with a chance that depends on how finely the number is written.
+Bayes' rule over the causes of a wrong answer: one mistake in the working, two, a slip of the pen, or no systematic cause at
+all (VanLehn 1990: many wrong answers have none, and slips must be modelled too). A candidate's weight is how common it is,
+shared among the ways to make it, times how well it fits every part that was written. A random wrong answer falls on any
+given number with a chance that depends on how finely the number is written.
 """
 
 from __future__ import annotations
@@ -14,34 +14,45 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.marking.collect import Option
+from grader.marking.evidence import Weights
 from grader.marking.slips import Slip
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import difference
 from grader.mistakes.catalogue import wordings
-from grader.mistakes.variants import Floats, Variants
+from grader.mistakes.side_by_side import Floats
+from grader.mistakes.variants import Variants, Way, weight_of
 
-# Shares of wrong answers, before the answer is seen. Common practice: teachers put most wrong answers down to a
-# nameable wrong turn.
-SYSTEMATIC, SLIPPED, RANDOM = 0.60, 0.12, 0.28
+# Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
+SLIPPED, RANDOM = 0.10, 0.23
 
-_LOOSE = 0.15  # fits within the room of the place asked, though the digits written are finer
-_OTHERWISE = 0.1  # the mistake should have changed this part too, and the part is right: found in another way
-_SECOND_CAUSE = 0.2  # another part is wrong for a cause of its own
+_LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
+_OTHERWISE = 0.05  # the mistake should have changed this part too, and it is right: found in another way
+_SECOND_CAUSE = 0.1  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
+
+_WORTH_NAMING = 0.02
+"""The chance from which a less likely cause is worth the teacher's eyes."""
+
+_ALIKE_AT_MOST = 4
+"""How many names of equal-valued causes are worth reading."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
     """What probably lies behind one wrong part.
 
-    ``mistake`` holds ids, those that no answer can tell apart joined by `` / ``; ``others`` the next likely ones.
-    ``chance`` is that of ``mistake``, between 0 and 1. ``method`` is the method in which it was made, where only one fits.
+    ``mistake`` holds ids: several acting together joined by `` + ``, those that no answer can tell apart by `` / ``; ``others``
+    the next likely ones. ``chance`` is that of ``mistake``, between 0 and 1. ``method`` is the method in which it was made
+    and ``step`` the role of the step where it parts from the right working, where only one fits; ``decimals`` are those kept
+    on the way where fewer than asked.
     """
 
     mistake: str
     chance: float
     others: tuple[str, ...] = ()
     method: str = ""
+    step: str = ""
+    decimals: int | None = None
 
 
 @dataclass(frozen=True)
@@ -58,98 +69,135 @@ class Evidence:
 
 @dataclass(frozen=True)
 class _Candidate:
-    ids: tuple[str, ...]
+    names: tuple[str, ...]
     score: float
     parts: frozenset[str]
-    methods: frozenset[str] = frozenset()
+    ways: tuple[Way, ...] = ()
 
     def joined_with(self, other: _Candidate) -> _Candidate:
-        return _Candidate(self.ids, self.score + other.score, self.parts | other.parts, self.methods | other.methods)
+        return _Candidate(self.names, self.score + other.score, self.parts | other.parts, (*other.ways, *self.ways))
 
     @property
     def name(self) -> str:
-        return " / ".join(self.ids)
+        return " / ".join(self.names)
 
 
 def diagnose(
-    solved: Solved, variants: Variants, slips: Sequence[Slip], evidence: Evidence, explain_from: float
+    solved: Solved,
+    variants: Variants,
+    slips: Sequence[Slip],
+    evidence: Evidence,
+    explain_from: float,
+    weights: Weights | None = None,
 ) -> dict[str, Cause]:
     """The probable cause of each wrong part; a part that nothing explains well enough is left out.
 
     All parts are explained together where one cause does it; a part that the best cause leaves open is looked at by itself.
+    ``weights`` are the factors by which mistakes are more common here than the catalogue says.
     """
     causes: dict[str, Cause] = {}
-    open_parts, shrink = evidence, 1.0
-    while open_parts.wrong:
-        ranked, total = _ranked(solved, variants, slips, open_parts, shrink)
+    left, shrink = evidence, 1.0
+    while left.wrong:
+        ranked, total = _ranked(solved, variants, slips, left, shrink, weights or {})
         if not ranked:
             break
         best = ranked[0]
         chance = best.score / total
         if chance < explain_from:
             break
-        others = tuple(c.name for c in ranked[1:4] if c.score / total >= 0.02 and c.parts & best.parts)
-        method = next(iter(best.methods)) if len(best.methods) == 1 else ""
-        for part in best.parts:
-            causes[part] = Cause(best.name, round(chance, 4), others, method)
-        open_parts, shrink = open_parts.without(best.parts), _SECOND_CAUSE
+        cause = _cause(best, chance, _others(best, ranked[1:], total))
+        causes |= dict.fromkeys(best.parts, cause)
+        left, shrink = left.without(best.parts), _SECOND_CAUSE
     return causes
 
 
+def _others(best: _Candidate, ranked: Sequence[_Candidate], total: float) -> list[str]:
+    """The next likely causes of the same parts, as far as they say something new."""
+    likely = [c for c in ranked if c.score / total >= _WORTH_NAMING and c.parts & best.parts]
+    return [c.name for c in likely if not set(c.names) <= set(best.names)][:3]
+
+
+def _cause(best: _Candidate, chance: float, others: Sequence[str]) -> Cause:
+    methods, steps = {way.method for way in best.ways}, {way.step for way in best.ways}
+    decimals = {way.decimals for way in best.ways}
+    return Cause(
+        best.name,
+        round(min(chance, 1.0), 4),
+        tuple(others),
+        methods.pop() if len(methods) == 1 else "",
+        steps.pop() if len(steps) == 1 else "",
+        decimals.pop() if len(decimals) == 1 else None,
+    )
+
+
 def _ranked(
-    solved: Solved, variants: Variants, slips: Sequence[Slip], evidence: Evidence, shrink: float
+    solved: Solved,
+    variants: Variants,
+    slips: Sequence[Slip],
+    evidence: Evidence,
+    shrink: float,
+    weights: Weights,
 ) -> tuple[list[_Candidate], float]:
     """Candidates by falling score, and the sum of all scores, that of a random answer among them."""
-    cells = {part: _cell(solved, part, evidence.options[part]) for part in evidence.wrong}
+    cells = {part: _cell(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
     random = RANDOM * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right)
-    candidates = [
-        *_mistakes(solved, variants, evidence, cells, shrink),
-        *_slips(slips, evidence, cells, shrink),
-    ]
     merged: dict[tuple[str, ...], _Candidate] = {}
-    for c in candidates:
-        before = merged.get(c.ids)
-        merged[c.ids] = c if before is None else c.joined_with(before)
-    ranked = sorted(merged.values(), key=lambda c: (-c.score, c.ids))
+    for c in (
+        *_mistakes(solved, variants, evidence, cells, shrink, weights),
+        *_slips(slips, evidence, cells, shrink, weights),
+    ):
+        before = merged.get(c.names)
+        merged[c.names] = c if before is None else c.joined_with(before)
+    ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names))
     return ranked, random + sum(c.score for c in ranked)
 
 
 def _mistakes(
-    solved: Solved, variants: Variants, evidence: Evidence, cells: Mapping[str, float], shrink: float
+    solved: Solved,
+    variants: Variants,
+    evidence: Evidence,
+    cells: Mapping[str, float],
+    shrink: float,
+    weights: Weights,
 ) -> list[_Candidate]:
     if not len(variants):
         return []
-    fits = {part: _fit(solved, variants, part, evidence.options[part]) for part in (*evidence.wrong, *evidence.right)}
-    factor = np.ones(len(variants))
+    parts = (*sorted(evidence.wrong), *sorted(evidence.right))
+    fits = {part: _fit(solved, variants, part, evidence.options[part]) for part in parts}
     explains = np.zeros(len(variants), dtype=bool)
     for part in evidence.wrong:
         explains |= fits[part] > 0
-        factor *= np.where(fits[part] > 0, fits[part], cells[part] * _SECOND_CAUSE)
-    for part in evidence.right:
-        factor *= np.where(fits[part] > 0, fits[part], _OTHERWISE)
     rows = np.flatnonzero(explains)
     if not len(rows):
         return []
-    scores = SYSTEMATIC * shrink * variants.priors[rows] * factor[rows]
+    scores = variants.prior[rows] * shrink
+    for part in parts:
+        fit = fits[part][rows]
+        instead = cells[part] * _SECOND_CAUSE if part in evidence.wrong else _OTHERWISE
+        scores = scores * np.where(fit > 0, fit, instead)
     groups: dict[tuple[object, ...], list[int]] = {}
-    parts = tuple(variants.values)
-    for k, row in enumerate(rows):
-        same = tuple(round(float(variants.values[part][row]), 6) for part in parts)
-        groups.setdefault((same, tuple(bool(fits[p][row] > 0) for p in sorted(evidence.wrong))), []).append(k)
+    for k, row in enumerate(rows.tolist()):
+        reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
+        if weights:
+            for id_ in variants.ways[row].mistakes:
+                scores[k] *= weights.get(id_, 1.0)
+        groups.setdefault((variants.marks[row], reached), []).append(k)
     return [
         _Candidate(
-            _by_weight({variants.mistakes[rows[k]] for k in members}),
+            _named({variants.ways[rows[k]].mistakes for k in members}),
             float(scores[members].sum()),
-            frozenset(p for p in evidence.wrong if fits[p][rows[members[0]]] > 0),
-            frozenset(variants.methods[rows[k]] for k in members),
+            reached,  # type: ignore[arg-type]
+            tuple(variants.ways[rows[k]] for k in members),
         )
-        for members in groups.values()
+        for (_, reached), members in groups.items()
     ]
 
 
-def _by_weight(ids: set[str]) -> tuple[str, ...]:
-    table = wordings()
-    return tuple(sorted(ids, key=lambda i: (-(table[i].weight if i in table else 100.0), i)))
+def _named(groups: set[tuple[str, ...]]) -> tuple[str, ...]:
+    """Names of equal-valued causes: one mistake before two, then the commonest first; the rare rest is left out."""
+    fewest = min(map(len, groups))
+    ranked = sorted((g for g in groups if len(g) == fewest), key=lambda g: (-weight_of(g), g))
+    return tuple(" + ".join(group) for group in ranked[: _ALIKE_AT_MOST if fewest > 1 else None])
 
 
 def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Floats:
@@ -159,32 +207,33 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     apart = np.abs(difference(part, written.value, values))
     tight = written.place / 2 + room + 1e-9
     loose = max(written.place, key.place) / 2 + room + 1e-9
-    fit = np.where(apart <= tight, 1.0, np.where(apart <= loose, _LOOSE, 0.0))
+    # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
+    fit = np.where(apart <= tight, 1.0, np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))
     if part == "direction" and option.direction is not None:
-        form = option.direction.form
-        fit = np.where([not forms or form in forms for forms in variants.forms], fit, 0.0)
+        fit = np.where(variants.shows_in(option.direction.form), fit, 0.0)
     return np.nan_to_num(fit)
 
 
-def _slips(slips: Sequence[Slip], evidence: Evidence, cells: Mapping[str, float], shrink: float) -> list[_Candidate]:
-    if not slips:
-        return []
+def _slips(
+    slips: Sequence[Slip], evidence: Evidence, cells: Mapping[str, float], shrink: float, weights: Weights
+) -> list[_Candidate]:
     table = wordings()
     total = sum(w.weight for w in table.values() if w.id in SLIPS)
     found = []
     for slip in slips:
-        rest = evidence.wrong - slip.parts
-        if not slip.parts & evidence.wrong:
+        reached = slip.parts & evidence.wrong
+        if not reached:
             continue
-        factor = float(np.prod([cells[p] * _SECOND_CAUSE for p in rest])) if rest else 1.0
-        score = SLIPPED * shrink * table[slip.mistake].weight / total / slip.ways * factor
-        found.append(_Candidate((slip.mistake,), score, slip.parts & evidence.wrong))
+        factor = float(np.prod([cells[part] * _SECOND_CAUSE for part in sorted(evidence.wrong - slip.parts)]))
+        share = table[slip.mistake].weight / total / slip.ways * weights.get(slip.mistake, 1.0)
+        found.append(_Candidate((slip.mistake,), SLIPPED * shrink * share * factor, reached))
     return found
 
 
 SLIPS = frozenset(
     {
         "digits-switched",
+        "digit-changed",
         "decimal-point-moved",
         "sign-lost",
         "parts-interchanged",

@@ -9,7 +9,7 @@ from grader.methods.solve import Solved
 from grader.methods.steps import Method, difference, spread_of
 from grader.methods.vectors import constant
 from grader.mistakes.altering import Alteration
-from grader.mistakes.variants import run_many
+from grader.mistakes.side_by_side import run_many
 
 
 def follows_on(

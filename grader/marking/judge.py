@@ -11,12 +11,14 @@ from importlib.resources import files
 
 from grader.marking.collect import Boxes, Entry, Option, collect
 from grader.marking.diagnosis import Cause, Evidence, diagnose
+from grader.marking.evidence import Weights
 from grader.marking.early import EarlyAnswer, explains
 from grader.marking.follow import follows_on
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
 from grader.marking.slips import rounding_of, slips
 from grader.methods.solution import PartKey
+from grader.mistakes.variants import PLUS
 from grader.notation.readings import POINT, Conventions
 
 VERDICTS = (
@@ -36,7 +38,8 @@ class PartMark:
     """The mark of one part. ``points`` is nan where the teacher has to look first; ``note`` is for the teacher's eyes.
 
     ``value`` is the number judged, in the unit asked (degrees in standard position for a direction), nan where there is none.
-    ``method`` is the method that a recognised mistake or early rounding gives away.
+    ``method`` is the method that a recognised mistake or early rounding gives away, ``line`` the line of the right working where
+    the student's parts from it (for the teacher: it can hold results that lead to the answer).
     """
 
     part: str
@@ -53,6 +56,7 @@ class PartMark:
     note: str = ""
     value: float = math.nan
     method: str = ""
+    line: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,8 +69,13 @@ class _Verdict:
     second_missed: bool = False
 
 
-def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POINT) -> tuple[PartMark, ...]:
-    """The marks of one answer, a mark for each part of the key."""
+def mark_answer(
+    prepared: Prepared, boxes: Boxes, conventions: Conventions = POINT, weights: Weights | None = None
+) -> tuple[PartMark, ...]:
+    """The marks of one answer, a mark for each part of the key.
+
+    ``weights`` are what the class and the student's other answers say about which mistakes are likely here.
+    """
     entries = collect(prepared.solved, boxes, conventions)
     keys = {key.part: key for key in prepared.solved.solution.parts}
     triangle = _which_triangle(prepared, entries, keys)
@@ -86,7 +95,7 @@ def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POI
         else:
             verdicts[part], chosen[part] = judged[0], entry.options[0]
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
-    decimals, follows, causes = _explain(prepared, chosen, verdicts)
+    decimals, follows, causes = _explain(prepared, chosen, verdicts, weights)
     marks = []
     for part, key in keys.items():
         verdict, cause = verdicts[part], causes.get(part)
@@ -112,6 +121,7 @@ def mark_answer(prepared: Prepared, boxes: Boxes, conventions: Conventions = POI
                 note=notes.get(part, ""),
                 value=option.written.value if option else math.nan,
                 method=decimals[part].method if part in decimals else cause.method if cause else "",
+                line=_parting_line(prepared, cause) if cause else "",
             )
         )
     return tuple(marks)
@@ -164,7 +174,7 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
 
 
 def _explain(
-    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict]
+    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict], weights: Weights | None
 ) -> tuple[dict[str, EarlyAnswer], dict[str, str], dict[str, Cause]]:
     """For the wrong parts: the early-rounded working that gives them, the earlier part they follow on from, or the cause."""
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
@@ -202,7 +212,7 @@ def _explain(
         if slip.mistake not in prepared.switched_off
     ]
     evidence = Evidence(numbers, left, right)
-    causes |= diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from)
+    causes |= diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights)
     # A mistake that explains both parts together outweighs the later part's following on from the earlier one.
     return {}, follows, causes
 
@@ -256,13 +266,31 @@ def _feedback(
         form=f"asked as {problem.direction_as}" if key.part == "direction" else f"asked as {problem.answer_as}",
     )
     if cause is not None:
-        said = prepared.feedback_for(cause.mistake.split(" / ")[0]) or said
+        said = _about(prepared, cause, table) or said
     guessed = [note for note in option.notes if note.startswith("read ") and " as " in note] if option else []
     if guessed:
         said += f" (I {'; '.join(guessed)}.)"
     if prepared.settings.show_answers and verdict.word not in ("right", "needs a look"):
         said += " " + table["answer"].format(answer=key.shown)
     return said
+
+
+def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str]) -> str:
+    """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
+    ids = cause.mistake.split(" / ")[0].split(PLUS)
+    said = [prepared.feedback_for(id_) for id_ in ids]
+    if len(ids) > 1:
+        said.insert(0, table["two-mistakes"])
+    if cause.decimals is not None:
+        said.append(table["and-rounded"].format(carried=prepared.settings.carried_decimals))
+    return " ".join(filter(None, said))
+
+
+def _parting_line(prepared: Prepared, cause: Cause) -> str:
+    for working in prepared.solved.solution.workings:
+        if working.method == cause.method:
+            return next((line.text for line in working.lines if line.step == cause.step), "")
+    return ""
 
 
 def _place_in_words(prepared: Prepared, key: PartKey) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 
 from grader.errors import GraderError
 from grader.marking.definitions import Decision, Rubric
+from grader.marking.evidence import ClassEvidence
 from grader.marking.judge import PartMark, mark_answer, with_decision
 from grader.marking.prepared import Prepared
 from grader.methods.solution import Solution
@@ -40,6 +41,7 @@ COLUMNS = (
     "attempt",
     "value",
     "method",
+    "line",
 )
 """The columns of the marks table, in order."""
 
@@ -82,33 +84,44 @@ def mark(
     rubric: Rubric,
     answers: pd.DataFrame,
     conventions: Conventions | None = None,
+    evidence: ClassEvidence | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> pd.DataFrame:
     """The marks of a table of answers: a row per student, problem and part, with the columns ``COLUMNS``.
 
     ``answers`` has a row per student and problem, with at least the columns ``student_id``, ``problem`` and ``written`` (a tuple
     of (box, what stands in it) pairs; see ``read_export``). ``conventions`` carries what the export as a whole shows
-    about its decimal mark. ``progress`` is told (distinct answers judged, distinct answers in all).
+    about its decimal mark, ``evidence`` what the class and each student's other answers show about likely mistakes
+    (``class_evidence`` of a first marking). ``progress`` is told (distinct answers judged, distinct answers in all).
     """
     import pandas as pd
 
     conventions = conventions or conventions_for(rubric)
     prepared = prepare(rubric)
-    places: dict[tuple[str, object], int] = {}
+    evidence = evidence or ClassEvidence()
     labels, boxes = answers["problem"].tolist(), answers["written"].tolist()
-    which = np.fromiter(
-        (places.setdefault(pair, len(places)) for pair in zip(labels, boxes)), dtype=np.intp, count=len(labels)
-    )
-    unknown = sorted({str(label) for label, _ in places if label not in prepared})
+    unknown = sorted({str(label) for label in set(labels) if label not in prepared})
     if unknown:
         raise GraderError(f"The answers name problems that the rubric does not have: {', '.join(unknown)}.")
+    # Distinct answers are judged once. Only what a student's other problems show makes equal answers differ.
+    places: dict[tuple[str, object, str], int] = {}
+    keys = zip(labels, boxes, _own_evidence(evidence, answers, labels))
+    which = np.fromiter((places.setdefault(key, len(places)) for key in keys), dtype=np.intp, count=len(labels))
     judged = []
-    for done, (label, written) in enumerate(places, start=1):
-        judged.append(mark_answer(prepared[label], written, conventions))  # type: ignore[arg-type]
+    for done, (label, written, student) in enumerate(places, start=1):
+        judged.append(mark_answer(prepared[label], written, conventions, evidence.weights(student, label)))  # type: ignore[arg-type]
         if progress is not None:
             progress(done, len(places))
     table = pd.DataFrame(_spread_out(answers, labels, which, judged), columns=list(COLUMNS))
     return _with_decisions(table, rubric.decisions)
+
+
+def _own_evidence(evidence: ClassEvidence, answers: pd.DataFrame, labels: list[str]) -> list[str]:
+    """For each answer the student whose other problems say something about it, or an empty text."""
+    if not evidence.of_student:
+        return [""] * len(labels)
+    pairs = zip(answers["student_id"].tolist(), labels)
+    return [student if (student, label) in evidence.of_student else "" for student, label in pairs]
 
 
 def _spread_out(

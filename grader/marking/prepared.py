@@ -13,7 +13,7 @@ from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.methods.steps import run
 from grader.mistakes.catalogue import wordings
-from grader.mistakes.variants import Variants, single_mistakes, with_own
+from grader.mistakes.variants import Variants, variants_of
 from grader.notation.formula import parse_formula
 
 
@@ -37,12 +37,9 @@ class Prepared:
 
     @cached_property
     def variants(self) -> Variants:
-        """The table of single mistakes, the teacher's own among them."""
-        table = single_mistakes(self.solved, self.settings.carried_decimals, self.switched_off)
-        answers = {
-            mistake.mistake: self._answer_of(mistake) for mistake in self.own if mistake.problem == self.problem.label
-        }
-        return with_own(table, answers, 0.5 * 10.0**-self.settings.carried_decimals)
+        """The table of everything that can go wrong, the teacher's own mistakes among it."""
+        own = {mistake.mistake: self._answer_of(mistake) for mistake in self.own if mistake.problem == self.problem.label}
+        return variants_of(self.solved, self.settings.carried_decimals, self.switched_off, own)
 
     @cached_property
     def early(self) -> tuple[EarlyAnswer, ...]:

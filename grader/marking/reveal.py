@@ -29,19 +29,20 @@ def reveal(prepared: Prepared) -> Revealed:
     variants, keys = prepared.variants, prepared.solved.solution.parts
     if not len(variants):
         return Revealed((), tuple(sorted(variants.invisible)), ())
+    singles = variants.singles
     inside = np.ones(len(variants), dtype=bool)
     for key in keys:
         apart = np.abs(difference(key.part, variants.values[key.part], key.value))
         inside &= ~(apart > key.place / 2 + key.spread)
     # Two rows are one answer where the places asked cannot tell them apart.
     rows: dict[tuple[object, ...], set[str]] = {}
-    for i, mistake in enumerate(variants.mistakes):
+    for i in singles:
         if not inside[i]:
-            rows.setdefault(_at_the_places(prepared, i), set()).add(mistake)
+            rows.setdefault(_at_the_places(prepared, i), set()).add(variants.ways[i].name)
     seen = {mistake for ids in rows.values() for mistake in ids}
     alone = {next(iter(ids)) for ids in rows.values() if len(ids) == 1}
     alike = {tuple(sorted(ids)) for ids in rows.values() if len(ids) > 1 and not ids & alone}
-    hidden = (set(variants.mistakes) - seen) | set(variants.invisible) - seen
+    hidden = ({variants.ways[i].name for i in singles} | set(variants.invisible)) - seen
     return Revealed(tuple(sorted(alone)), tuple(sorted(hidden)), tuple(sorted(alike)))
 
 

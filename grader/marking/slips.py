@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from grader.marking.collect import Option
-from grader.marking.rounding import Written, outcome
+from grader.marking.rounding import Written, outcome, roundings
 from grader.methods.directions import from_letters
 from grader.methods.problem import Problem, Rounding
 from grader.methods.solution import PartKey
@@ -90,6 +90,9 @@ def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> I
     switched = list(_switched(option.number, written.place))
     if any(judge.right(part, replace(written, value=place_number(n))) for n in switched):
         yield "digits-switched", len(switched)
+    digits = _digit_changed(option, key, place_number)
+    if digits:
+        yield "digit-changed", 9 * digits
     for power in (-2, -1, 1, 2):
         factor = 10.0**power
         moved = Written(place_number(option.number * factor), written.place * factor, written.coarsest * factor)
@@ -143,6 +146,20 @@ def _switched(number: float, place: float) -> Iterator[float]:
         if digits[i] != digits[i + 1]:
             other = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
             yield sign * int(other) * place
+
+
+def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float], float]) -> int:
+    """The number of digits, where exactly one of three or more differs from the right ones; else 0."""
+    place = option.written.place
+    if not place or math.isnan(key.value) or option.written.value * key.value < 0:
+        return 0
+    step = place * abs(option.number / option.written.value) if option.direction is None and option.written.value else place
+    written = str(round(abs(option.number) / step))
+    for exact in roundings(abs(_number_on_paper(option, key, place_number)), step):
+        right = str(round(exact / step))
+        if len(right) == len(written) >= 3 and sum(a != b for a, b in zip(right, written)) == 1:
+            return len(right)
+    return 0
 
 
 def _letters_left_out(judge: _Judge, option: Option, problem: Problem) -> bool:

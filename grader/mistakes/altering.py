@@ -30,6 +30,25 @@ class Alteration:
     calculator: Calculator | None = None
     forms: tuple[str, ...] = ()
 
+    def with_(self, other: Alteration) -> Alteration | None:
+        """Both alterations together; None where they cannot occur together (they change the same step)."""
+        clash = (
+            self.rules.keys() & other.rules.keys()
+            or self.final.keys() & other.final.keys()
+            or self.data.keys() & other.data.keys()
+            or (self.calculator is not None and other.calculator is not None)
+        )
+        forms = tuple(form for form in self.forms if form in other.forms) if self.forms and other.forms else self.forms + other.forms
+        if clash or (self.forms and other.forms and not forms):
+            return None
+        return Alteration(
+            {**self.rules, **other.rules},
+            {**self.final, **other.final},
+            {**self.data, **other.data},
+            self.calculator or other.calculator,
+            forms,
+        )
+
     def of(self, method: Method) -> Method:
         """The method with this alteration made."""
         steps = tuple(

@@ -1,127 +1,109 @@
-"""The answers that a problem's mistakes lead to: every alteration of every method, run side by side.
+"""The answers that a problem's mistakes lead to: single mistakes, pairs of them, and each with early rounding.
 
-A variant is one way to make one mistake by one method, with the whole answer that a student who makes it would
-write, and the room that honest rounding on the way gives each part.
+A variant is one way to go wrong by one method, with the whole answer that a student who does so would write, and the room
+that honest rounding on the way gives each part.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
-from grader.methods.steps import Carry, Method, Rule, difference, nudges
+from grader.methods.steps import Kind, Method, difference, nudges
 from grader.mistakes.altering import Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
+from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
 
-Floats = NDArray[np.float64]
+PLUS = " + "
+"""Joins the ids of mistakes acting together."""
+
+_RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a row of the table comes about: the mistakes acting together (none where only rounding went wrong), the
+    method, the decimals kept (None: as many as asked), the forms of direction in which it can show (all if empty), and
+    the role of the first step that goes wrong."""
+
+    mistakes: tuple[str, ...]
+    method: str
+    decimals: int | None = None
+    forms: tuple[str, ...] = ()
+    step: str = ""
+
+    @property
+    def name(self) -> str:
+        return PLUS.join(self.mistakes)
 
 
 @dataclass(frozen=True)
 class Variants:
-    """A table of variants: row i is one way to make ``mistakes[i]``.
+    """A table of variants, ``ways[i]`` saying how row i comes about.
 
-    ``values`` and ``spreads`` hold a column for each part of the answer, shape (rows,); nan where the altered
-    steps lead nowhere. ``priors[i]`` is how common the row is among systematic mistakes on this problem (they sum to 1):
-    the weight of its mistake, shared among the ways to make it. ``forms[i]`` are the forms of direction in which the row can show (all if empty).
+    ``values`` and ``spreads`` hold a column for each part of the answer, shape (rows,); nan where the altered steps lead
+    nowhere. ``marks[i]`` is the whole answer as a key, equal for rows that no answer can tell apart. ``prior[i]`` is how
+    common the row is among all causes of wrong answers, before an answer is seen. ``invisible`` are the mistakes that never
+    leave the exact right answer.
     """
 
-    mistakes: tuple[str, ...]
-    methods: tuple[str, ...]
-    forms: tuple[tuple[str, ...], ...]
+    ways: tuple[Way, ...]
     values: Mapping[str, Floats]
     spreads: Mapping[str, Floats]
-    priors: Floats
+    marks: tuple[tuple[object, ...], ...]
+    prior: Floats
     invisible: frozenset[str] = frozenset()
 
     def __len__(self) -> int:
-        return len(self.mistakes)
+        return len(self.ways)
+
+    @cached_property
+    def early(self) -> NDArray[np.bool_]:
+        """Which rows keep fewer decimals than asked."""
+        return np.array([way.decimals is not None for way in self.ways], dtype=bool)
+
+    def shows_in(self, form: str) -> NDArray[np.bool_]:
+        """Which rows can show in a direction written in this form."""
+        cached = self._shown.get(form)
+        if cached is None:
+            cached = np.array([not way.forms or form in way.forms for way in self.ways], dtype=bool)
+            self._shown[form] = cached
+        return cached
+
+    @cached_property
+    def _shown(self) -> dict[str, NDArray[np.bool_]]:
+        return {}
+
+    @property
+    def singles(self) -> tuple[int, ...]:
+        """The rows of one mistake and no early rounding."""
+        return tuple(i for i, way in enumerate(self.ways) if len(way.mistakes) == 1 and way.decimals is None)
 
 
-class _Rows(Mapping[str, Value]):
-    """The quantities of some rows of a run side by side, cut out when asked for."""
+@dataclass
+class _Rows:
+    """Rows gathered for the table."""
 
-    def __init__(self, quantities: Mapping[str, Value], rows: NDArray[np.intp]) -> None:
-        self._quantities, self._rows = quantities, rows
+    ways: list[Way] = field(default_factory=list)
+    values: list[Floats] = field(default_factory=list)
+    spreads: list[Floats] = field(default_factory=list)
+    seen: set[tuple[object, ...]] = field(default_factory=set)
 
-    def __getitem__(self, name: str) -> Value:
-        value = self._quantities[name]
-        return value[self._rows] if isinstance(value, np.ndarray) and value.ndim == 2 and len(value) > 1 else value
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._quantities)
-
-    def __len__(self) -> int:
-        return len(self._quantities)
-
-
-def run_many(
-    method: Method, alterations: Sequence[Alteration], carry: Carry | None = None, width: int = 1
-) -> dict[str, Floats]:
-    """The answers of a method under each alteration: for each part an array (alterations, width).
-
-    ``width`` is the number of columns that ``carry`` spreads each row into.
-    """
-    count = len(alterations)
-    quantities: dict[str, Value] = dict(method.data)
-    for name in {name for alteration in alterations for name in alteration.data}:
-        column = [alteration.data.get(name, method.data[name]) for alteration in alterations]
-        quantities[name] = np.array(column, dtype=float).reshape(-1, 1)
-    calculators = [alteration.calculator or method.calculator for alteration in alterations]
-    exact: dict[str, Value] = dict(quantities)
-    with np.errstate(all="ignore"):
-        for position, step in enumerate(method.steps):
-            rules = [alteration.rules.get(step.name, step.rule) for alteration in alterations]
-            result = _by_groups(rules, calculators, quantities, count)
-            exact[step.name] = result
-            quantities[step.name] = result if carry is None else carry(position, step, result)
-        answers = {}
-        for part, name in method.answers.items():
-            last: Rule = lambda q, _, name=name: exact[name]  # type: ignore[misc]  # noqa: E731
-            answer = np.broadcast_to(np.asarray(exact[name], dtype=float), (count, width)).copy()
-            finals = [alteration.final.get(part) for alteration in alterations]
-            for rule, calculator, rows in _groups([f or last for f in finals], calculators):
-                if rule is not last:
-                    answer[rows] = rule(_Rows(quantities, rows), calculator)
-            answers[part] = answer
-    return answers
+    def add(self, way: Way, values: Floats, spreads: Floats, mark: tuple[object, ...]) -> None:
+        if mark not in self.seen:
+            self.seen.add(mark)
+            self.ways.append(way)
+            self.values.append(values)
+            self.spreads.append(spreads)
 
 
-def _groups(
-    rules: Sequence[Rule], calculators: Sequence[Calculator]
-) -> Iterator[tuple[Rule, Calculator, NDArray[np.intp]]]:
-    found: dict[tuple[int, Calculator], list[int]] = {}
-    for row, (rule, calculator) in enumerate(zip(rules, calculators)):
-        found.setdefault((id(rule), calculator), []).append(row)
-    for (_, calculator), rows in found.items():
-        yield rules[rows[0]], calculator, np.array(rows)
-
-
-def _by_groups(
-    rules: Sequence[Rule], calculators: Sequence[Calculator], quantities: Mapping[str, Value], count: int
-) -> Value:
-    groups = list(_groups(rules, calculators))
-    if len(groups) == 1:
-        rule, calculator, _ = groups[0]
-        return np.atleast_2d(np.asarray(rule(quantities, calculator), dtype=float))
-    results = [
-        (rows, np.asarray(rule(_Rows(quantities, rows), calculator), dtype=float)) for rule, calculator, rows in groups
-    ]
-    width = max(value.shape[-1] if value.ndim == 2 else 1 for _, value in results)
-    whole = np.empty((count, width))
-    for rows, value in results:
-        whole[rows] = value
-    return whole
-
-
-def alterations_of(
-    method: Method, problem: Problem, switched_off: Collection[str] = ()
-) -> list[tuple[str, Alteration]]:
+def alterations_of(method: Method, problem: Problem, switched_off: Collection[str] = ()) -> list[tuple[str, Alteration]]:
     """Every way to make every mistake of the catalogue on this method, as (id, alteration)."""
     return [
         (mistake.id, way)
@@ -131,86 +113,165 @@ def alterations_of(
     ]
 
 
-def single_mistakes(solved: Solved, carried_decimals: int, switched_off: Collection[str] = ()) -> Variants:
-    """The table of all single mistakes on a problem, the asked method's first.
+def variants_of(
+    solved: Solved,
+    carried_decimals: int,
+    switched_off: Collection[str] = (),
+    own: Mapping[str, Mapping[str, float]] | None = None,
+) -> Variants:
+    """The table of a problem: the asked method's rows first, singles before pairs, honest carrying before early rounding.
 
-    A row that gives the right answer in every part is no mistake to be seen: its id goes to ``invisible`` (unless
-    another row shows it). Rows of one mistake that give the same answer are kept once.
+    ``own`` holds the teacher's own mistakes: for each id the answer it leads to, part by part. A row that gives the right
+    answer in every part is left out, and so is a row whose answer fewer mistakes give already.
     """
-    mistakes: list[str] = []
-    methods: list[str] = []
-    forms: list[tuple[str, ...]] = []
-    parts = [key.part for key in solved.solution.parts]
-    values: dict[str, list[float]] = {part: [] for part in parts}
-    spreads: dict[str, list[float]] = {part: [] for part in parts}
-    tried: set[str] = set()
-    seen: set[tuple[object, ...]] = set()
-    asked = {key.part: key.place for key in solved.solution.parts}
-    right = {key.part: key.value for key in solved.solution.parts}
-    for method in (*solved.methods, *([solved.second] if solved.second else [])):
-        ways = alterations_of(method, solved.problem, switched_off)
-        if not ways:
-            continue
-        family = nudges(method, carried_decimals, asked)
-        answers = run_many(method, [way for _, way in ways], family.carry, family.width)
-        room = {part: np.asarray(family.spread(part, answers[part])) for part in parts}
-        for row, (id_, way) in enumerate(ways):
-            tried.add(id_)
-            answer = {part: float(answers[part][row, 0]) for part in parts}
-            if not any(np.isfinite(v) and not _same(part, v, right[part]) for part, v in answer.items()):
-                continue
-            mark = (id_, way.forms, *(round(v, 7) if np.isfinite(v) else None for v in answer.values()))
-            if mark in seen:
-                continue
-            seen.add(mark)
-            mistakes.append(id_)
-            methods.append(method.name)
-            forms.append(way.forms)
-            for part in parts:
-                values[part].append(answer[part])
-                spreads[part].append(float(room[part][row]))
+    parts = tuple(key.part for key in solved.solution.parts)
+    right = np.array([key.value for key in solved.solution.parts])
+    rows, tried = _Rows(), set[str]()
+    each = [
+        _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals)
+        for method in (*solved.methods, *([solved.second] if solved.second else []))
+    ]
+    rows.seen.add(_mark(parts, right))
+    for tables in each:
+        tried |= {id_ for id_, _ in tables.ways}
+        _add_singles(rows, tables, parts, right)
+    half = 0.5 * 10.0**-carried_decimals
+    for id_, answer in (own or {}).items():
+        values = np.array([answer.get(part, np.nan) for part in parts])
+        rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, *_mark(parts, values)))
+    known = {_mark(parts, values) for values in rows.values} | {_mark(parts, right)}
+    for tables in each:
+        _add_early(rows, tables, parts, known)
+    for tables in each:
+        _add_pairs(rows, tables, parts, known)
+    visible = {id_ for way in rows.ways for id_ in way.mistakes if len(way.mistakes) == 1}
     return Variants(
-        tuple(mistakes),
-        tuple(methods),
-        tuple(forms),
-        {part: np.array(column) for part, column in values.items()},
-        {part: np.array(column) for part, column in spreads.items()},
-        _priors(mistakes),
-        frozenset(tried - set(mistakes)),
+        tuple(rows.ways),
+        _columns(parts, rows.values),
+        _columns(parts, rows.spreads),
+        tuple(_mark(parts, values) for values in rows.values),
+        _priors(rows.ways),
+        frozenset(tried - visible),
     )
 
 
-def _priors(mistakes: Sequence[str]) -> Floats:
-    table = wordings()
-    count = {id_: mistakes.count(id_) for id_ in mistakes}
-    # A mistake that the teacher wrote down for this very problem is as common as the commonest of the catalogue.
-    commonest = max(wording.weight for wording in table.values())
-    weight = {id_: table[id_].weight if id_ in table else commonest for id_ in count}
-    total = sum(weight.values()) or 1.0
-    return np.array([weight[id_] / count[id_] / total for id_ in mistakes])
+@dataclass(frozen=True)
+class _Tables:
+    method: Method
+    ways: list[tuple[str, Alteration]]
+    solved: Solved
+    carried: int
+
+    def step_of(self, alteration: Alteration) -> str:
+        """The role of the first step that an alteration changes; the answer itself where it changes only that."""
+        return next((step.role for step in self.method.steps if step.name in alteration.rules), "answer form")
 
 
-def with_own(variants: Variants, answers: Mapping[str, Mapping[str, float]], room: float) -> Variants:
-    """The table with the teacher's own mistakes added: for each id the answer, part by part, that it leads to."""
-    if not answers:
-        return variants
-    count = len(answers)
-    mistakes = (*variants.mistakes, *answers)
-    values = {
-        part: np.concatenate([column, [answer.get(part, np.nan) for answer in answers.values()]])
-        for part, column in variants.values.items()
-    }
-    spreads = {part: np.concatenate([column, np.full(count, room)]) for part, column in variants.spreads.items()}
-    return Variants(
-        mistakes,
-        (*variants.methods, *("",) * count),
-        (*variants.forms, *((),) * count),
-        values,
-        spreads,
-        _priors(mistakes),
-        variants.invisible,
+def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...], right: Floats) -> None:
+    if not tables.ways:
+        return
+    asked = {key.part: key.place for key in tables.solved.solution.parts}
+    family = nudges(tables.method, tables.carried, asked)
+    answers = run_many(tables.method, [way for _, way in tables.ways], family.carry, family.width)
+    values = np.column_stack([answers[part][:, 0] for part in parts])
+    spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
+    for i, (id_, alteration) in enumerate(tables.ways):
+        if _differs(parts, values[i], right):
+            way = Way((id_,), tables.method.name, None, alteration.forms, tables.step_of(alteration))
+            rows.add(way, values[i], spreads[i], (id_, alteration.forms, *_mark(parts, values[i])))
+
+
+def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Collection[tuple[object, ...]]) -> None:
+    """Each single mistake with results on the way rounded to 0–3 decimals."""
+    kept = [d for d in range(3, -1, -1) if d < tables.carried]
+    if not tables.ways or not kept:
+        return
+    alterations = [way for _, way in tables.ways] * len(kept)
+    decimals = np.repeat(kept, len(tables.ways))
+    answers = run_many(tables.method, alterations, rounding_by_row(decimals, _RESULTS, 6))
+    values = np.column_stack([answers[part][:, 0] for part in parts])
+    none = np.zeros(len(parts))
+    for i, alteration in enumerate(alterations):
+        id_ = tables.ways[i % len(tables.ways)][0]
+        mark = _mark(parts, values[i])
+        if mark not in known:
+            way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, tables.step_of(alteration))
+            rows.add(way, values[i], none, (id_, alteration.forms, *mark))
+
+
+def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Collection[tuple[object, ...]]) -> None:
+    """Two mistakes at once, where they change different steps and lead to an answer that neither alone gives."""
+    pairs = []
+    for i, (first, one) in enumerate(tables.ways):
+        for second, other in tables.ways[i + 1 :]:
+            if first != second and (both := one.with_(other)) is not None:
+                pairs.append(((first, second), both))
+    if not pairs:
+        return
+    answers = run_many(tables.method, [both for _, both in pairs])
+    values = np.column_stack([answers[part][:, 0] for part in parts])
+    room = np.array([key.spread for key in tables.solved.solution.parts])
+    for i, (ids, both) in enumerate(pairs):
+        mark = _mark(parts, values[i])
+        if mark not in known:
+            way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
+            rows.add(way, values[i], room, (frozenset(ids), both.forms, *mark))
+
+
+def _columns(parts: Sequence[str], rows: Sequence[Floats]) -> dict[str, Floats]:
+    table = np.array(rows).reshape(len(rows), len(parts))
+    return {part: table[:, i] for i, part in enumerate(parts)}
+
+
+# How the causes of wrong answers divide into kinds before an answer is seen (common practice: most wrong answers come from
+# one nameable wrong turn). What is missing to 1 are slips and answers without a systematic cause; see marking.diagnosis.
+ONE_MISTAKE, ONE_ROUNDED_EARLY, TWO_MISTAKES = 0.52, 0.05, 0.10
+
+
+def _priors(ways: Sequence[Way]) -> Floats:
+    """The prior of each row: its kind's share, divided by how common its mistakes are, and among the ways to make them."""
+    kinds = [(len(way.mistakes), way.decimals is None) for way in ways]
+    shares = {(1, True): ONE_MISTAKE, (1, False): ONE_ROUNDED_EARLY, (2, True): TWO_MISTAKES}
+    count: dict[tuple[object, ...], int] = {}
+    for way, kind in zip(ways, kinds):
+        count[way.mistakes, kind] = count.get((way.mistakes, kind), 0) + 1
+    total: dict[tuple[int, bool], float] = {}
+    for ids, kind in count:
+        total[kind] = total.get(kind, 0.0) + weight_of(ids)  # type: ignore[arg-type, index]
+    return np.array(
+        [shares[kind] * weight_of(way.mistakes) / total[kind] / count[way.mistakes, kind] for way, kind in zip(ways, kinds)]
     )
 
 
-def _same(part: str, first: float, second: float) -> bool:
-    return bool(abs(float(difference(part, first, second))) <= 1e-9 * max(1.0, abs(second)))
+def _mark(parts: Iterable[str], values: Floats) -> tuple[object, ...]:
+    """An answer as a key: equal for answers that no written number can tell apart."""
+    return tuple(
+        None if value != value else round(value % 360 if part == "direction" else value, 6) + 0.0
+        for part, value in zip(parts, values.tolist())
+    )
+
+
+def _differs(parts: Iterable[str], values: Floats, right: Floats) -> bool:
+    return any(
+        value == value and not abs(float(difference(part, value, exact))) <= 1e-9 * max(1.0, abs(exact))
+        for part, value, exact in zip(parts, values.tolist(), right.tolist())
+    )
+
+
+def weight_of(ids: Iterable[str]) -> float:
+    """How common mistakes are, relative to each other: the product over those acting together, 1 for an average one.
+
+    A mistake that the teacher wrote down for this very problem is as common as the commonest of the catalogue.
+    """
+    table, commonest = _relative_weights()
+    product = 1.0
+    for id_ in ids:
+        product *= table.get(id_, commonest)
+    return product
+
+
+@lru_cache(maxsize=1)
+def _relative_weights() -> tuple[dict[str, float], float]:
+    table = {id_: wording.weight for id_, wording in wordings().items()}
+    average = sum(table.values()) / len(table)
+    return {id_: weight / average for id_, weight in table.items()}, max(table.values()) / average

@@ -1,0 +1,110 @@
+"""What a class and a student's other problems say about which mistakes are likely: an empirical-Bayes step.
+
+A first marking with the catalogue's own weights gives expected counts of each mistake. The share of a mistake among wrong
+answers is then estimated twice, each time by the mean of a Dirichlet posterior (Gelman et al., Bayesian Data Analysis,
+section 3.4; memory): for the class, starting from the catalogue; for a student, starting from the class and counting the
+student's *other* problems only, so that an answer never speaks for itself. The result is passed into ``mark`` as a value.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from grader.mistakes.catalogue import wordings
+from grader.mistakes.variants import PLUS
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+CLASS_STRENGTH = 60.0
+"""How many wrong answers of a class weigh as much as the catalogue."""
+STUDENT_STRENGTH = 4.0
+"""How many wrong answers of a student weigh as much as the class: few, because a calculator in radians stays in radians."""
+
+Weights = Mapping[str, float]
+"""For each mistake id the factor by which it is more common here than the catalogue says; ids not named have 1."""
+
+
+@dataclass(frozen=True)
+class ClassEvidence:
+    """Factors for the class, and for a student's answer to one problem."""
+
+    of_class: Weights = field(default_factory=dict)
+    of_student: Mapping[tuple[str, str], Weights] = field(default_factory=dict)
+
+    def weights(self, student_id: str, problem: str) -> Weights:
+        """The factors for one student's answer to one problem."""
+        return self.of_student.get((student_id, problem), self.of_class)
+
+
+def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
+    """The evidence that a first marking gives. Rows may come in any order."""
+    wrong = marks[(marks["mistake"] != "") & marks["mistake_chance"].notna()]
+    # One answer is one piece of evidence, however many parts of it the mistake explains.
+    answers = wrong.drop_duplicates(["student_id", "problem", "mistake"]).sort_values(["student_id", "problem", "mistake"])
+    counts: dict[str, dict[str, dict[str, float]]] = {}
+    for student, problem, mistake, chance in zip(
+        answers["student_id"], answers["problem"], answers["mistake"], answers["mistake_chance"]
+    ):
+        for id_, share in _ids(str(mistake)).items():
+            of_problem = counts.setdefault(str(student), {}).setdefault(str(problem), {})
+            of_problem[id_] = of_problem.get(id_, 0.0) + share * float(chance)
+    base = _catalogue_shares()
+    total = _summed(one for problems in counts.values() for one in problems.values())
+    everything = math.fsum(total.values())
+    shares = {
+        id_: (CLASS_STRENGTH * base.get(id_, _least(base)) + total.get(id_, 0.0)) / (CLASS_STRENGTH + everything)
+        for id_ in {*base, *total}
+    }
+    of_class = {id_: share / base.get(id_, _least(base)) for id_, share in shares.items()}
+    of_student = {}
+    labels: dict[str, list[str]] = {}
+    pairs = marks.loc[marks["student_id"].isin(counts), ["student_id", "problem"]].drop_duplicates()
+    for student, problem in zip(pairs["student_id"], pairs["problem"]):
+        labels.setdefault(str(student), []).append(str(problem))
+    for student, problems in counts.items():
+        for problem in labels[student]:
+            others = _summed(one for label, one in problems.items() if label != problem)
+            if others:
+                of_student[student, problem] = _for_student(others, shares, of_class)
+    return ClassEvidence(of_class, of_student)
+
+
+def _for_student(others: Mapping[str, float], shares: Mapping[str, float], of_class: Weights) -> Weights:
+    seen = math.fsum(others.values())
+    weights = {}
+    for id_, factor in of_class.items():
+        share = (STUDENT_STRENGTH * shares[id_] + others.get(id_, 0.0)) / (STUDENT_STRENGTH + seen)
+        weights[id_] = factor * share / shares[id_]
+    return weights
+
+
+def _ids(mistake: str) -> dict[str, float]:
+    """The ids of a mistake cell, those that no answer can tell apart sharing one count."""
+    groups = [group.split(PLUS) for group in mistake.split(" / ")]
+    counts: dict[str, float] = {}
+    for group in groups:
+        for id_ in group:
+            counts[id_] = counts.get(id_, 0.0) + 1.0 / len(groups)
+    return counts
+
+
+def _summed(tables: Iterable[Mapping[str, float]]) -> dict[str, float]:
+    total: dict[str, list[float]] = {}
+    for table in tables:
+        for id_, count in table.items():
+            total.setdefault(id_, []).append(count)
+    return {id_: math.fsum(parts) for id_, parts in total.items()}
+
+
+def _catalogue_shares() -> dict[str, float]:
+    table = wordings()
+    total = math.fsum(wording.weight for wording in table.values())
+    return {id_: wording.weight / total for id_, wording in table.items()}
+
+
+def _least(base: Mapping[str, float]) -> float:
+    return min(base.values())

@@ -1,0 +1,123 @@
+"""A method run under many alterations side by side: one numpy pass over the steps instead of one run for each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from grader.methods.calculator import Calculator, Value
+from grader.methods.steps import EXACT, Carry, Kind, Method, Rule, Step
+from grader.mistakes.altering import Alteration
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+class _Cut(Mapping[str, Value]):
+    """The quantities of some rows of a run side by side, cut out when asked for."""
+
+    def __init__(self, quantities: Mapping[str, Value], rows: Rows) -> None:
+        self._quantities, self._rows = quantities, rows
+
+    def __getitem__(self, name: str) -> Value:
+        value = self._quantities[name]
+        return value[self._rows] if isinstance(value, np.ndarray) and value.ndim == 2 and len(value) > 1 else value
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._quantities)
+
+    def __len__(self) -> int:
+        return len(self._quantities)
+
+
+def run_many(
+    method: Method, alterations: Sequence[Alteration], carry: Carry | None = None, width: int = 1
+) -> dict[str, Floats]:
+    """The answers of a method under each alteration: for each part an array of shape (alterations, width).
+
+    ``width`` is the number of columns that ``carry`` spreads each row into. An impossible operation gives nan.
+    """
+    count = len(alterations)
+    quantities: dict[str, Value] = dict(method.data)
+    for name in {name for alteration in alterations for name in alteration.data}:
+        column = [alteration.data.get(name, method.data[name]) for alteration in alterations]
+        quantities[name] = np.array(column, dtype=float).reshape(-1, 1)
+    exact: dict[str, Value] = dict(quantities)
+    keyed = _by_calculator(method, alterations)
+    by_step = _grouped({row: a.rules for row, a in enumerate(alterations)}, alterations, method)
+    by_part = _grouped({row: a.final for row, a in enumerate(alterations)}, alterations, method)
+    with np.errstate(all="ignore"):
+        for position, step in enumerate(method.steps):
+            result = _result(step.rule, method.calculator, keyed, by_step.get(step.name, ()), quantities, count)
+            exact[step.name] = result
+            quantities[step.name] = result if carry is None else carry(position, step, result)
+        answers = {}
+        for part, name in method.answers.items():
+            answer = np.broadcast_to(np.asarray(exact[name], dtype=float), (count, width)).copy()
+            for rule, calculator, rows in by_part.get(part, ()):
+                answer[rows] = rule(_Cut(quantities, rows), calculator)
+            answers[part] = answer
+    return answers
+
+
+def _by_calculator(method: Method, alterations: Sequence[Alteration]) -> list[tuple[Calculator, Rows]]:
+    found: dict[Calculator, list[int]] = {}
+    for row, alteration in enumerate(alterations):
+        if alteration.calculator is not None and alteration.calculator != method.calculator:
+            found.setdefault(alteration.calculator, []).append(row)
+    return [(calculator, np.array(rows)) for calculator, rows in found.items()]
+
+
+_Groups = list[tuple[Rule, Calculator, Rows]]
+
+
+def _grouped(
+    rules: Mapping[int, Mapping[str, Rule]], alterations: Sequence[Alteration], method: Method
+) -> dict[str, _Groups]:
+    """For each name, the rows that share a rule and a calculator."""
+    found: dict[str, dict[tuple[int, Calculator], tuple[Rule, list[int]]]] = {}
+    for row, named in rules.items():
+        calculator = alterations[row].calculator or method.calculator
+        for name, rule in named.items():
+            found.setdefault(name, {}).setdefault((id(rule), calculator), (rule, []))[1].append(row)
+    return {
+        name: [(rule, calculator, np.array(rows)) for (_, calculator), (rule, rows) in groups.items()]
+        for name, groups in found.items()
+    }
+
+
+def _result(
+    rule: Rule,
+    calculator: Calculator,
+    keyed: Sequence[tuple[Calculator, Rows]],
+    altered: Sequence[tuple[Rule, Calculator, Rows]],
+    quantities: Mapping[str, Value],
+    count: int,
+) -> Value:
+    plain = np.atleast_2d(np.asarray(rule(quantities, calculator), dtype=float))
+    if not keyed and not altered:
+        return plain
+    pieces = [(rows, np.asarray(rule(_Cut(quantities, rows), other), dtype=float)) for other, rows in keyed]
+    pieces += [(rows, np.asarray(wrong(_Cut(quantities, rows), other), dtype=float)) for wrong, other, rows in altered]
+    width = max(plain.shape[1], *(piece.shape[-1] if piece.ndim == 2 else 1 for _, piece in pieces))
+    whole = np.broadcast_to(plain, (count, width)).copy()
+    for rows, piece in pieces:
+        whole[rows] = piece
+    return whole
+
+
+def rounding_by_row(decimals: NDArray[np.intp], kinds: frozenset[Kind], otherwise: int) -> Carry:
+    """Carry results of these kinds to each row's number of decimals, all others to ``otherwise``."""
+    scale = 10.0 ** decimals.reshape(-1, 1)
+    usual = 10.0**otherwise
+
+    def carry(position: int, step: Step, result: Value) -> Value:
+        if step.kind in EXACT:
+            return result
+        to = scale if step.kind in kinds else usual
+        rounded: Value = np.copysign(np.floor(np.abs(result) * to + 0.5 + 1e-9) / to, result)
+        return rounded
+
+    return carry

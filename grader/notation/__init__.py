@@ -1,0 +1,1 @@
+"""Reading and writing what stands on paper: numbers, units, angles, directions, vectors, formulas."""

@@ -1,0 +1,264 @@
+"""What follows a number: a degree sign with minutes and seconds, radians, or a unit."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+from grader.notation.expressions import Expressions
+from grader.notation.numerals import numeral
+from grader.notation.pieces import Token, meant_word
+from grader.notation.units import Unit, find_unit, simple_unit
+
+_DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
+_MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
+_SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
+_ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
+_UNITS_FIRST = frozenset(("min", "m", "deg"))
+_NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
+
+
+class Attachments(Expressions):
+    """Joins signs and units to the number before them."""
+
+    def _attach(self, token: Token, end: int) -> int:
+        """Joins an angle sign or a unit to the number before it."""
+        if end >= self.count:
+            return end
+        raw = self.raw[end]
+        if raw.symbol == "°":
+            return self._degrees(token, end + 1)
+        if raw.symbol == "*" and (end + 1 == self.count or not self.raw[end + 1].numeral):
+            self._note("read * as a degree sign")
+            return self._degrees(token, end + 1)
+        if raw.symbol in ("-",) and self._next_word(end) in _ANGLE_WORDS:
+            return self._degrees(token, end + 2)
+        if raw.symbol == "#":
+            found = simple_unit("#")
+            token.kind, token.unit = "m", found
+            return end + 1
+        if raw.numeral and token.digits and not token.digits.startswith("-"):
+            dms = self._unmarked_minutes(token, end)
+            if dms:
+                return dms
+        if raw.symbol in ("-", ":") and (stop := self._dashed(token, end)):
+            return stop
+        if raw.symbol in ("'", "′") and not raw.gap and self.box in ("quantity", "triangle") and (end + 1 == self.count or self.raw[end + 1].symbol in (",", ";", "\n")):
+            self._note("read ' as feet")
+            token.kind, token.unit = "m", simple_unit("ft")
+            return end + 1
+        if raw.symbol == "£":
+            token.kind, token.unit = "m", simple_unit("lb")
+            return end + 1
+        if not raw.word:
+            return end
+        word = raw.word
+        if word == "M":
+            self._note("read M as m")
+            token.kind, token.unit = "m", simple_unit("m")
+            return end + 1
+        lower = word.lower()
+        if lower in ("o", "d") and not raw.gap or lower in ("d", "dg"):
+            return self._degrees(token, end + 1)
+        if word == "o":
+            return end
+        if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
+            return end
+        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (word in ("t", "in") and end + 1 == self.count):
+            return end
+        if word == "T" or lower in self.words.kinds and lower not in _UNITS_FIRST:
+            return end
+        stop, found = self._unit_phrase(end)
+        if found is None:
+            meant = meant_word(lower)
+            found = find_unit(meant) if meant else None
+            if found is None:
+                return end
+            self._note(f"read {word} as {meant}")
+            stop = end + 1
+        if found.dimension == "angle":
+            token.text += " " + word
+            return self._degrees(token, stop) if found.symbol == "deg" else self._angle(token, found.symbol, stop)
+        token.kind, token.unit = "m", found
+        if found.dimension == "mass":
+            self._note(f"took {found.symbol} as a force: the weight of that mass")
+        return stop
+
+    def _dashed(self, token: Token, end: int) -> int:
+        """83-00-00, 97-02, 83:00:00: degrees, minutes and seconds as surveyors part them."""
+        mark = self.raw[end].symbol
+        parts = [token.digits]
+        stop = end
+        while stop + 1 < self.count and len(parts) < 3 and self.raw[stop].symbol == mark and not self.raw[stop].gap and not self.raw[stop + 1].gap:
+            part = self.raw[stop + 1].numeral
+            if not part.replace(".", "", 1).isdigit() or len(part.partition(".")[0]) != 2 or float(part) >= 60:
+                break
+            parts.append(part)
+            stop += 2
+        if len(parts) < 2 or not token.digits.isdigit() or len(token.digits) > 3 or self.box in ("quantity", "components"):
+            return 0
+        before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
+        sure = len(parts) == 3 or mark == ":" or before and before in "NHSsEWb" or parts[1].startswith("0")
+        if not sure:
+            if self.box not in ("angle", "direction"):
+                return 0
+            self.scan.doubt = True
+            if self.second:
+                return 0
+        self._note("read the parts as degrees, minutes" + (" and seconds" if len(parts) == 3 else ""))
+        seconds = float(parts[1]) * 60 + (float(parts[2]) if len(parts) == 3 else 0.0)
+        self._to_angle(token, "deg")
+        place = 1 / 60 if len(parts) == 2 else 10.0 ** -len(parts[2].partition(".")[2]) / 3600
+        token.degrees, token.place, token.coarsest, token.sign = token.degrees + seconds / 3600, place, place, "dms"
+        return stop
+
+    def _joined_unit(self, end: int) -> bool:
+        """N·m, N/m: a letter that goes on as a unit is a unit."""
+        return end + 2 < self.count and self.raw[end + 1].symbol in ("·", "/", "*") and bool(self.raw[end + 2].word) and not self.raw[end + 1].gap
+
+    def _unit_phrase(self, position: int) -> tuple[int, Unit | None]:
+        """The longest unit that begins here: ``km``, ``km per hour``, ``ft·s^-1``."""
+        pieces: list[str] = []
+        best: tuple[int, Unit | None] = (position, None)
+        for index in range(position, min(position + 7, self.count)):
+            raw = self.raw[index]
+            piece = raw.text
+            if raw.symbol and raw.symbol not in ("/", "·", "*", "^", "-", "×", "(", ")", "**", "°", ".") or raw.symbol == "(" and len(pieces) == 0:
+                break
+            if index > position and raw.word in _NOT_IN_UNITS:
+                break
+            if index > position and raw.word in ("N", "S", "n", "s") and self.raw[index - 1].word.lower() not in ("per", ""):
+                break  # 25.0 m N: metres to the north
+            pieces.append((" " if raw.gap and pieces else "") + piece)
+            if raw.numeral and not (raw.numeral.isdigit() and len(raw.numeral) == 1):
+                break
+            if raw.word or raw.numeral or raw.symbol in (")", "°"):
+                found = _phrase("".join(pieces))
+                if found is not None:
+                    best = (index + 1, found)
+        end, found = best
+        if found is not None and end < self.count and self.raw[end].symbol == "." and not self.raw[end].gap:
+            end += 1
+        return end, found
+
+    def _angle(self, token: Token, sign: str, end: int) -> int:
+        self._to_angle(token, sign)
+        return end
+
+    def _to_angle(self, token: Token, sign: str) -> None:
+        number = token.number
+        assert number is not None
+        per = _DEGREES_PER[sign]
+        token.kind, token.sign = "a", sign
+        token.degrees = number.value * per
+        token.place = None if number.place is None else number.place * per
+        token.coarsest = token.place if number.coarsest is None else number.coarsest * per
+        if sign != "deg":
+            token.degrees = _tidy(token.degrees) if number.place is None else token.degrees
+
+    def _degrees(self, token: Token, end: int) -> int:
+        """Degrees, and the minutes and seconds after them."""
+        self._to_angle(token, "deg")
+        if end < self.count and self.raw[end].symbol == "°":
+            end += 1
+        if end < self.count and self.raw[end].symbol == "." and not self.raw[end].gap:
+            end += 1
+        if end < self.count and self.raw[end].word and self._next_numeral(end) and self.raw[end].word.lower() == "and" and self._mark_after(end + 1):
+            end += 1
+        if end < self.count and self.raw[end].numeral and (mark := self._mark_after(end)):
+            return self._minutes(token, end, mark)
+        if end < self.count and self.raw[end].numeral and not self.raw[end].gap and token.digits.isdigit() and len(self.raw[end].numeral) == 2:
+            if self.raw[end].numeral.isdigit() and int(self.raw[end].numeral) < 60:
+                self._note("read the digits after the degree sign as minutes")
+                return self._minutes(token, end, "'")
+        return end
+
+    def _next_numeral(self, end: int) -> bool:
+        return end + 1 < self.count and bool(self.raw[end + 1].numeral)
+
+    def _mark_after(self, end: int) -> str:
+        """Whether the numeral at ``end`` is marked as minutes or seconds, and how."""
+        if end + 1 >= self.count:
+            return ""
+        raw = self.raw[end + 1]
+        text = raw.symbol or raw.word.lower()
+        if text == "''" and self.tokens[-1].kind == "a":
+            self.scan.doubt = True  # 30'' is seconds, or minutes with the mark struck twice
+            return "'" if self.second else '"'
+        if text in _MINUTE_WORDS and not (text == "m" and raw.gap):
+            return "'"
+        return '"' if text in _SECOND_WORDS and not (text == "s" and (raw.gap or raw.word == "S")) else ""
+
+    def _minutes(self, token: Token, end: int, mark: str) -> int:
+        marked = bool(self._mark_after(end))
+        found = numeral(self.raw[end].numeral, self.decimal_comma)
+        if found is None or token.number is None:
+            return end
+        magnitude = abs(token.degrees)
+        sign = -1.0 if token.number.value < 0 else 1.0
+        per = 60.0 if mark == "'" else 3600.0
+        minutes = found.number
+        if minutes.value >= 60:
+            self._note("minutes and seconds run to 60")
+        total = magnitude + minutes.value / per
+        place = (minutes.place or 1.0) / per
+        end += 2 if marked else 1
+        if mark == "'" and end < self.count and self.raw[end].word.lower() == "and" and self._next_numeral(end):
+            end += 1
+        if mark == "'" and end < self.count and self.raw[end].numeral and (self._mark_after(end) == '"' or not self._mark_after(end) and not self.raw[end].gap and marked):
+            seconds = numeral(self.raw[end].numeral, self.decimal_comma)
+            if seconds is not None:
+                marked_seconds = self._mark_after(end) == '"'
+                total = magnitude + (minutes.value * 60 + seconds.number.value) / 3600
+                place = (seconds.number.place or 1.0) / 3600
+                end += 2 if marked_seconds else 1
+        token.degrees, token.place, token.coarsest, token.sign = sign * total, place, place, "dms"
+        return end
+
+    def _are_sixtieths(self, *positions: int) -> bool:
+        numerals = [self.raw[position].numeral for position in positions]
+        return all(len(text) == 2 and text.isdigit() and int(text) < 60 for text in numerals)
+
+    def _unmarked_minutes(self, token: Token, end: int) -> int:
+        """``59 30'``, ``S 83 00 E``: degrees without their sign."""
+        if not token.digits.isdigit():
+            return 0
+        raw = self.raw[end]
+        mark = self._mark_after(end)
+        if mark == "'" and self.raw[end + 1].symbol in ("'", "′"):
+            self._note("took the first number as degrees")
+            self._to_angle(token, "deg")
+            return self._minutes(token, end, "'")
+        before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
+        if not before and self.box in ("direction", "angle") and end + 2 == self.count and self._are_sixtieths(end, end + 1):
+            self._note("took the numbers as degrees, minutes and seconds")
+            self._to_angle(token, "deg")
+            total = token.degrees + (int(raw.numeral) * 60 + int(self.raw[end + 1].numeral)) / 3600
+            token.degrees, token.place, token.coarsest, token.sign = total, 1 / 3600, 1 / 3600, "dms"
+            return self.count
+        if before in tuple("NSsHEW") and before and raw.numeral.isdigit() and len(raw.numeral) == 2 and int(raw.numeral) < 60:
+            after = end + 1
+            seconds = after < self.count and self.raw[after].numeral.isdigit() and len(self.raw[after].numeral) == 2
+            last = after + 1 if seconds else after
+            if last < self.count and self.raw[last].word.lower() in ("e", "w", "n", "s", "east", "west", "north", "south"):
+                self._note("took the numbers as degrees and minutes" + (" and seconds" if seconds else ""))
+                self._to_angle(token, "deg")
+                total = token.degrees + int(raw.numeral) / 60
+                token.place = 1 / 60
+                if seconds:
+                    total = token.degrees + (int(raw.numeral) * 60 + int(self.raw[after].numeral)) / 3600
+                    token.place = 1 / 3600
+                token.degrees, token.coarsest, token.sign = total, token.place, "dms"
+                return last
+        return 0
+
+
+@lru_cache(maxsize=4096)
+def _phrase(text: str) -> Unit | None:
+    return find_unit(text)
+
+
+def _tidy(degrees: float) -> float:
+    """Takes the last binary digit off an exact angle: 3π/4 rad is 135°, not 135.00000000000003°."""
+    nearest = round(degrees, 10)
+    return nearest if math.isclose(degrees, nearest, rel_tol=1e-14, abs_tol=1e-14) else degrees

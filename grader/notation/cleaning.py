@@ -1,0 +1,105 @@
+"""From what stands in a cell to plain notation: look-alike characters, left-overs of HTML, MathML and LaTeX.
+
+``plain("S&nbsp;83º E") == "S 83° E"``. Everything here is a rewriting of the text, done before any meaning is looked for.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+from functools import cache
+
+from grader.notation.markup import from_latex, from_tags
+from grader.notation.slips import unscrambled
+from grader.notation.tables import load_table
+
+_RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
+_FRACTION_AFTER_DIGIT = re.compile(r"(?<=\d)(?=[½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])")
+_ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
+_ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
+_PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
+_UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
+_ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]{2,10}\d?);?", re.IGNORECASE)
+
+
+@cache
+def _characters() -> dict[int, str]:
+    """Every look-alike by its code point."""
+    table = load_table("characters.toml")
+    mapping: dict[int, str] = {}
+    for character in table["spaces"]["characters"]:
+        mapping[ord(character)] = " "
+    for character in table["nothing"]["characters"]:
+        mapping[ord(character)] = ""
+    for character in table["lines"]["characters"]:
+        mapping[ord(character)] = "\n"
+    for section in ("same", "letters", "fractions"):
+        for written, meant in table[section].items():
+            if len(written) == 1:
+                mapping[ord(written)] = meant
+    for zero in (0xFF10, 0x0660, 0x06F0, 0x0966, 0x1D7CE, 0x1D7D8, 0x1D7E2, 0x1D7EC, 0x1D7F6):
+        for digit in range(10):  # full-width, Arabic-Indic, Persian, Devanagari and mathematical digits
+            mapping[zero + digit] = str(digit)
+    for offset in range(26):
+        for capital, small in ((0xFF21, 0xFF41), (0x1D400, 0x1D41A), (0x1D434, 0x1D44E), (0x1D5A0, 0x1D5BA)):
+            # full-width, bold, italic and sans-serif letters
+            mapping.setdefault(capital + offset, chr(ord("A") + offset))
+            mapping.setdefault(small + offset, chr(ord("a") + offset))
+    return mapping
+
+
+@cache
+def _two_character_letters() -> tuple[tuple[str, str], ...]:
+    table = load_table("characters.toml")["letters"]
+    # A letter and a combining circumflex after it: x̂, î.
+    pairs = [(written, meant) for written, meant in table.items() if len(written) == 2]
+    return (*pairs, ("î", "i"), ("ĵ", "j"))
+
+
+def plain(text: str) -> str:
+    """The text in the plain notation that the grammar is written in.
+
+    >>> plain("62.0&nbsp;lb at <b>353</b>º")
+    '62.0 lb at 353°'
+    """
+    if not text.isascii():
+        if _UNUSUAL.search(text) is None:  # only the signs of the trade
+            return _mended_marks(text.translate(_characters()))
+        text = unscrambled(text)
+    if "&" in text:
+        for _ in range(2):  # some exports escape what was escaped already
+            text = _ENTITY.sub(lambda match: html.unescape(match[0]), text)
+    if "<" in text:
+        text = from_tags(text)
+    if "_x" in text:
+        text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
+    if "\\" in text or "$" in text or "{" in text:
+        text = from_latex(text)
+    if not text.isascii():
+        text = _unicode(text)
+    elif "\t" in text or "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    return _mended_marks(text)
+
+
+def _mended_marks(text: str) -> str:
+    text = text.strip()
+    if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"":
+        text = text.strip("'\"").strip()  # quoted by an export
+    return text
+
+
+def _unicode(text: str) -> str:
+    for written, meant in _two_character_letters():
+        if written in text:
+            text = text.replace(written, meant)
+    text = _ZERO_RAISED.sub("0̂", text)  # 10¹⁰: a raised zero that is an exponent, not a degree sign
+    text = _FRACTION_AFTER_DIGIT.sub(" ", text)
+    text = _RAISED_RUN.sub(_raised, text).replace("0̂", "0")
+    text = text.replace("\r\n", "\n").translate(_characters())
+    return _PICTURES.sub(" ", text)
+
+
+def _raised(match: re.Match[str]) -> str:
+    raised = load_table("characters.toml")["raised"]
+    return "^" + "".join(raised.get(character, "0" if character in "⁰" else character) for character in match[0])

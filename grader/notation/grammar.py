@@ -1,0 +1,143 @@
+"""The forms of an answer, as patterns over parts of speech.
+
+The scanner turns ``62.0 lb at S 83° E`` into tokens of kinds ``m @ S a E``; the patterns below are written over those
+letters. What a text means depends on its kinds alone, so a class that writes 30 answers of one shape has it looked up once.
+
+    n number          m number with unit    a angle with its sign (353°, 6.16 rad, 59°30')   u unit alone
+    N north or newton H north in words, up  S south, down       s south or second      E east, right   W west, left
+    C compass point   y by                  h above             l below                c, k (counter)clockwise
+    o of, from        A an axis             V standard position b bearing              T true
+    @ at, ∠           & and, +              v or                w so, therefore        = : equals
+    R D X Y P L       labels: magnitude, direction, x, y, part of a triangle, another name
+    i j unit vectors  ( ) < > brackets      , ; and new line    0 says that there is none     ? not known
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+LETTER = "[NHSsEW]"
+MEASURE = "(?:m|nN|ns|n)"
+ANGLE = "[na]"
+POINT = f"(?:C|{LETTER}C|(?:C|{LETTER}{{1,2}})y{LETTER}|{LETTER}{{1,3}})"
+GAP = r"[,;\n&/:]"
+SPACER = rf"{GAP}*"
+UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
+
+DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
+    ("quadrant", rf"b?{LETTER},?{ANGLE}o?{LETTER}"),  # S 83° E, E 7° S
+    ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
+    ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
+    ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
+    ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
+    ("from first", rf"{ANGLE},?o{LETTER}[@&]?{LETTER}"),  # 83° from south toward east
+    ("from last", rf"{LETTER}o{LETTER}[,:=@y]?{ANGLE}"),  # south of east 7°
+    ("turned", rf"{ANGLE},?[ck][oh]?(?:{LETTER}|A)"),  # 7° clockwise from east
+    ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise
+    ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
+    ("from axis", rf"{ANGLE},?(?:o|@|&o?)(?:{LETTER}|A)"),  # 353° from the positive x-axis
+    ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
+    ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
+    ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
+    ("true", rf"T[:=]?b?[:=]?{ANGLE}"),
+    ("standard", rf"{ANGLE},?\(?o?V\)?|V[:=,]?{ANGLE}"),  # 353° standard position
+    ("turned alone", rf"{ANGLE},?[ck]"),  # 353° counterclockwise
+    ("point", rf"b?{POINT}"),  # NW, south-west, due west
+    ("between", rf"{ANGLE}(?:C|{LETTER}{LETTER})|(?:C){ANGLE}"),  # 74 SE
+    ("one letter", rf"{ANGLE}{LETTER}|{LETTER}{ANGLE}"),  # 7° S
+    ("plain", ANGLE),
+)
+DIRECTION = "(?:" + "|".join(pattern for _, pattern in DIRECTION_FORMS) + ")"
+SIGNED_DIRECTION = "(?!n(?![NHSsEWChlcko@bTV])|nN)" + DIRECTION
+"""A direction that is more than a bare number."""
+
+_DIRECTION_PATTERNS = tuple((name, re.compile(pattern)) for name, pattern in DIRECTION_FORMS)
+
+_LEADS = rf"(?:(?:[D@(<]|b(?=[,:=]*{LETTER})|{GAP})[o:=]*)"
+
+FORMS: tuple[tuple[str, str], ...] = (
+    # Vectors by components
+    ("pair", r"L?[=:]?<(?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)>?UNIT"),
+    ("pair", r"L?[=:]?<X?(?P<first>MEASURE)[,;\n&]*Y?(?P<second>MEASURE)>?UNIT"),
+    ("round pair", r"L?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
+    ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)i[-,;&\n]*(?P<second>MEASURE)j\)?UNIT"),
+    ("hats back", r"[RL]?[=:]?\(?(?P<second>MEASURE)j[-,;&\n]*(?P<first>MEASURE)i\)?UNIT"),
+    ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?(?P<unit>[uN])?|[RL]?[=:]?\(?(?P<second>MEASURE)j\)?(?:\(?(?P<unit2>[uN])\)?)?"),
+    ("labelled", r"[<(]?X[=:]*(?P<first>MEASURE)SPACERY[=:]*(?P<second>MEASURE)[>)]?UNIT"),
+    ("labelled", r"[<(]?Y[=:]*(?P<second>MEASURE)SPACERX[=:]*(?P<first>MEASURE)[>)]?UNIT"),
+    ("labelled", r"(?P<first>MEASURE)XSPACER(?P<second>MEASURE)Y|(?P<second2>MEASURE)YSPACER(?P<first2>MEASURE)X"),
+    ("toward", r"(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])"),
+    ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
+    ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])"),
+    ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
+    ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
+    # A length and a direction
+    ("polar bare", r"[<(]?R?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
+    ("polar", r"[<(]?R?[=:]?(?P<magnitude>nN)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"[<(]?R?[=:]?(?P<magnitude>m)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"[<(]?R[=:]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar bare", r"[<(]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar back", r"[<(]?(?:[D@])?[=:]?(?P<direction>DIRECTION)(?:LEADS)*R[=:]?(?P<magnitude>MEASURE)[>)]?"),
+    ("polar back", r"[<(]?[D@][=:]?(?P<direction>DIRECTION)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
+    ("polar back", r"[<(]?(?P<direction>SIGNED)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
+    ("polar back bare", r"(?:[D@])[=:]?(?P<direction>DIRECTION)(?:LEADS)+(?P<magnitude>n)"),
+    # One value
+    ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)"),
+    ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),
+)  # fmt: skip
+
+
+def _expand(pattern: str) -> re.Pattern[str]:
+    for name, body in (("DIRECTION", DIRECTION), ("SIGNED", SIGNED_DIRECTION), ("LEADS", _LEADS), ("MEASURE", MEASURE), ("SPACER", SPACER), ("UNIT", UNIT)):
+        pattern = pattern.replace(name, body)
+    return re.compile(pattern)
+
+
+_FORM_PATTERNS = tuple((name, _expand(pattern)) for name, pattern in FORMS)
+_DIRECTION_WHOLE = re.compile(rf"(?:[D@o]|{GAP})*(?P<direction>{DIRECTION})")
+_QUANTITY_WHOLE = re.compile(rf"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uN])\)|n|a)(?:[o]?[LRXYD])?")
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A form that a sequence of kinds has, and where its parts stand (start, end) by name."""
+
+    form: str
+    spans: dict[str, tuple[int, int]]
+
+
+@lru_cache(maxsize=8192)
+def vector_forms(kinds: str) -> tuple[Match, ...]:
+    """Every form of a whole vector that a sequence of kinds has, the likeliest first."""
+    found = []
+    for name, pattern in _FORM_PATTERNS:
+        match = pattern.fullmatch(kinds)
+        if match is not None:
+            spans = {part: match.span(part) for part, text in match.groupdict().items() if text is not None}
+            found.append(Match(name, spans))
+    return tuple(found)
+
+
+@lru_cache(maxsize=8192)
+def direction_form(kinds: str) -> str:
+    """The form of a direction by its kinds; ``""`` if it is none."""
+    for name, pattern in _DIRECTION_PATTERNS:
+        if pattern.fullmatch(kinds):
+            return name
+    return ""
+
+
+@lru_cache(maxsize=8192)
+def direction_span(kinds: str) -> tuple[int, int] | None:
+    """Where the direction stands in a text that is one direction, perhaps with words before it."""
+    match = _DIRECTION_WHOLE.fullmatch(kinds)
+    return match.span("direction") if match is not None else None
+
+
+@lru_cache(maxsize=8192)
+def quantity_span(kinds: str) -> tuple[int, int] | None:
+    """Where the value stands in a text that is one value, perhaps with its label before it."""
+    match = _QUANTITY_WHOLE.fullmatch(kinds)
+    return match.span("value") if match is not None else None

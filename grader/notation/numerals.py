@@ -1,0 +1,104 @@
+"""One numeral as written: its value, its place, and what the decimal mark leaves open."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+from grader.notation.readings import Number
+
+NUMERAL = r"""
+    (?: \d{1,3} (?: [ ] \d{3} )+ (?! \d | [.,]\d{3} | \s?/ )     # whole part in groups: 1 234
+      | \d{1,3} (?: ' \d{3} )+ (?! [\d'"″′] )                     #   or 1'234
+      | \d+                                                        # whole part
+      | (?= [.]\d ) )                                              #   or none: .5
+    (?: [.,] \d+ )*                                                # groups and decimals: ,234.5
+    (?: [.] (?! [\d.] ) )?                                         # 62.
+    (?: [eE] [+-]? \d{1,3} (?! [\d.°] | \s*° ) )?                  # e-2
+"""
+
+_GROUPED_BY_COMMA = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d*)?")
+_GROUPED_BY_POINT = re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d*)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Numeral:
+    """A numeral and the number it stands for; ``other`` is its second sense where the decimal mark leaves one."""
+
+    number: Number
+    digits: str  # as float() reads it
+    note: str = ""
+    other: Number | None = None
+    other_note: str = ""
+
+
+def plain_number(digits: str) -> Number:
+    """The number of a plain decimal numeral (``62.0``, ``.5``, ``6.2e1``); its value is exactly ``float(digits)``."""
+    value = float(digits)
+    mantissa, _, exponent = digits.lower().partition("e")
+    power = int(exponent) if exponent else 0
+    whole, point, decimals = mantissa.partition(".")
+    place = float(f"1e{power - len(decimals)}")
+    if point or exponent:
+        return Number(value, place, place)
+    zeros = len(whole) - len(whole.rstrip("0")) if whole.strip("0") else 0
+    return Number(value, place, float(f"1e{zeros}"))
+
+
+@lru_cache(maxsize=16384)
+def numeral(text: str, decimal_comma: bool = False) -> Numeral | None:
+    """The number that a numeral stands for, under a decimal point or a decimal comma; None if it is no numeral.
+
+    >>> numeral("1,234.5").number.value, numeral("61,6").number.value, numeral("1.234", True).number.value
+    (1234.5, 61.6, 1234.0)
+    """
+    compact = text.replace(" ", "").replace("'", "")
+    if "," not in compact:
+        if compact.count(".") <= 1:
+            if decimal_comma and _GROUPED_BY_POINT.fullmatch(compact):
+                joined = compact.replace(".", "")
+                return Numeral(
+                    plain_number(joined),
+                    joined,
+                    f"read {text} as {joined}: a point between thousands",
+                    plain_number(compact),
+                    f"read {text} with a decimal point",
+                )
+            return _with_point(text, compact, decimal_comma)
+        if _GROUPED_BY_POINT.fullmatch(compact):
+            joined = compact.replace(".", "")
+            return Numeral(plain_number(joined), joined)
+        return None
+    if "." in compact:
+        if compact.rindex(".") > compact.rindex(","):
+            if _GROUPED_BY_COMMA.fullmatch(compact):
+                joined = compact.replace(",", "")
+                return Numeral(plain_number(joined), joined)
+            return None
+        if _GROUPED_BY_POINT.fullmatch(compact):
+            joined = compact.replace(".", "").replace(",", ".")
+            return Numeral(plain_number(joined), joined)
+        return None
+    if compact.count(",") > 1:
+        if _GROUPED_BY_COMMA.fullmatch(compact):
+            joined = compact.replace(",", "")
+            return Numeral(plain_number(joined), joined)
+        return None
+    if not decimal_comma and " " not in text and _GROUPED_BY_COMMA.fullmatch(compact):
+        joined = compact.replace(",", "")
+        return Numeral(plain_number(joined), joined)
+    digits = compact.replace(",", ".")
+    note = "" if decimal_comma or " " in text else f"read {text} with a decimal comma"
+    return Numeral(plain_number(digits), digits, note)
+
+
+def _with_point(text: str, compact: str, decimal_comma: bool) -> Numeral:
+    note = ""
+    if len(compact) >= 16 and "e" not in compact.lower():
+        cured = f"{float(compact):.12g}"
+        if "e" not in cured and len(cured) <= 11:
+            return Numeral(plain_number(cured), cured, f"read {text} as {cured}: the last digits are a spreadsheet's")
+    if decimal_comma and "." in compact.rstrip("."):
+        note = f"read {text} with a decimal point"
+    return Numeral(plain_number(compact), compact, note)

@@ -1,0 +1,185 @@
+"""Reads what students write: ``read("62.0 lb at S 83° E", "polar")`` is a length of 62.0 lb and a direction of 353°.
+
+A text is cleaned (cleaning.py), mended (spoken.py, slips.py), scanned into tokens (scanner.py) and understood: as one
+value or vector (values.py, by the forms of grammar.py), or as several statements (statements.py). Every doubt is kept: a
+reading has all senses of its text. The rules by which doubts are settled stand in data/rules.toml.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterable
+from functools import cache, lru_cache
+from typing import Literal
+
+from grader.notation.cleaning import plain
+from grader.notation.pieces import Token
+from grader.notation.readings import POINT, BoxKind, Conventions, NoSolution, Reading, Sense
+from grader.notation.scanner import scan
+from grader.notation.slips import repaired
+from grader.notation.spoken import from_words
+from grader.notation.spreadsheet import cell_text, date_in_text, date_senses, is_missing
+from grader.notation.statements import WORKING_NOTE, meanings
+from grader.notation.tables import load_table
+
+MAX_LENGTH = 500
+"""Longer texts are essays, not answers: they are set aside unread."""
+
+CACHE_SIZE = 100_000
+
+
+def read(text: object, box: BoxKind, conventions: Conventions = POINT) -> Reading:
+    """Everything that a cell's content can mean, as an answer in a box of this kind.
+
+    ``text`` is a string, or a number or date as a spreadsheet program hands it over. Never raises: what cannot be read
+    has a ``reason``, an empty cell is ``blank``.
+
+    >>> read("62.0 lb", "quantity").senses[0].meaning.number.value
+    62.0
+    >>> read("S 83° E", "direction").senses[0].meaning.angle
+    353.0
+    """
+    if type(text) is str:
+        return _read_text(text, box, conventions)
+    if is_missing(text):
+        return Reading("")
+    if isinstance(text, datetime.date):
+        return Reading(str(text), date_senses(text.month, text.day))
+    written, reason = cell_text(text)
+    if reason:
+        return Reading(written, reason=reason)
+    return _read_text(written, box, conventions if isinstance(text, str) else POINT)
+
+
+@lru_cache(maxsize=CACHE_SIZE)
+def _read_text(text: str, box: BoxKind, conventions: Conventions) -> Reading:
+    if len(text) > MAX_LENGTH:
+        return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
+    cleaned = plain(text)
+    silence = _silence(cleaned)
+    if silence is not None:
+        return Reading(text, reason=silence)
+    if len(cleaned) > MAX_LENGTH:
+        return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
+    dated = date_in_text(cleaned)
+    if dated:
+        return Reading(text, dated)
+    comma = conventions.decimal_mark == "comma"
+    senses, doubt, reason = _senses(cleaned, box, comma, False)
+    if doubt:
+        for sense in _senses(cleaned, box, comma, True)[0]:
+            if all(sense.meaning != known.meaning for known in senses):
+                senses.append(sense)
+    return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _senses(text: str, box: BoxKind, comma: bool, second: bool) -> tuple[list[Sense], bool, str]:
+    """The senses of one scan, whether a second scan may find others, and why there is none."""
+    notes: list[str] = []
+    mended, choice = repaired(from_words(text, notes), box, comma, second, notes)
+    result = scan(mended, box, comma, second)
+    tokens, doubt = result.tokens, result.doubt or choice
+    if any(token.kind == "0" for token in tokens) and _says_none(mended, tokens):
+        return [Sense(NoSolution())], False, ""
+    found = meanings(tokens, box)
+    if not found:
+        return [], doubt, _why(tokens)
+    notes += result.notes
+    return [Sense(meaning, _notes(notes, more)) for meaning, more in found], doubt, ""
+
+
+def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
+    """All notes, without those on working that was left out."""
+    if WORKING_NOTE in more:
+        scanned = [note for note in scanned if "left standing" not in note]
+    return tuple(dict.fromkeys((*scanned, *more)))
+
+
+def _why(tokens: list[Token]) -> str:
+    for token in tokens:
+        if token.kind == "?":
+            return f"“{token.text}” is not a word or sign that is known here"
+    if not any(token.kind in "nma" for token in tokens):
+        return "no number and no direction in it"
+    return "the parts do not make a form of answer that is known"
+
+
+# ------------------------------------------------------------------------------- nothing, or none
+
+
+@cache
+def _silent() -> tuple[frozenset[str], frozenset[str]]:
+    table = load_table("words.toml")["silent"]
+    return frozenset(table["blank"]), frozenset(table["unknown"])
+
+
+LONGEST_SILENCE = 24
+
+
+def _silence(text: str) -> str | None:
+    """``""`` for a blank, a reason for words that say nothing is answered, None for anything else."""
+    if not text:
+        return ""
+    if len(text) > LONGEST_SILENCE or text[0].isdigit():
+        return None
+    lower = text.lower()
+    blank, unknown = _silent()
+    if lower in blank:
+        return ""
+    if lower in unknown or lower.strip(" .!") in unknown:
+        return "says that there is no answer"
+    return None
+
+
+@cache
+def _none_pattern() -> re.Pattern[str]:
+    phrases = sorted(load_table("words.toml")["none"]["phrases"], key=len, reverse=True)
+    return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
+
+
+def _says_none(text: str, tokens: list[Token]) -> bool:
+    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
+    match = _none_pattern().search(text)
+    if match is None:
+        return False
+    lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
+    return not lone or not any(token.kind in "nma" for token in tokens)
+
+
+# ------------------------------------------------------------------------------- class evidence
+
+
+_EVIDENCE = re.compile(
+    r"""
+    (?<![\d.,])
+    (?: (?P<comma> \d+,(?:\d{1,2}|\d{4,}) | 0,\d+ | \d{1,3}(?:[. ]\d{3})+,\d+ )
+      | (?P<point> \d*\.(?:\d{1,2}|\d{4,}) | 0\.\d+ | \d{1,3}(?:[, ]\d{3})+\.\d+ ) )
+    (?! [.,]?\d )
+    """,
+    re.VERBOSE,
+)
+
+
+def decimal_mark(texts: Iterable[str]) -> Literal["point", "comma"] | None:
+    """The decimal mark that an export as a whole uses; None when nothing in it shows one.
+
+    Only numbers with one possible sense count (``61,6`` or ``1.234,5``, never ``1.234``), and no comma inside brackets,
+    where it may part two numbers.
+
+    >>> decimal_mark(["61,6 N", "7,59", "1.234"])
+    'comma'
+    """
+    commas = points = 0
+    for text in texts:
+        if not isinstance(text, str) or len(text) > MAX_LENGTH or "," not in text and "." not in text:
+            continue
+        bracketed = any(bracket in text for bracket in "([<{⟨") and ";" not in text
+        for match in _EVIDENCE.finditer(text):
+            if match["point"]:
+                points += 1
+            elif not bracketed:
+                commas += 1
+    if commas == points:
+        return None
+    return "comma" if commas > points else "point"

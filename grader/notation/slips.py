@@ -1,0 +1,198 @@
+"""Slips of the pen, of the keyboard and of scanning: letters in place of digits, doubled points, lost degree signs.
+
+Each repair is a small pattern with a note of what was tolerated. Where a slip leaves two possibilities, the first or the
+second is taken as told, and a choice is reported.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from grader.notation.tables import load_table
+
+_SUSPECT = re.compile(
+    r"""
+      \d [OoQIZV|!]                    # 62.O, 3I, 5V2
+    | \d [lS] (?: [\d.,°lOS] | \b )     # 2l.5, 3S3
+    | \d 1b | \d \ [.,1] | [.,] \ \d     # 16.31b, 7 .59
+    | [OlI|!QS] [.,]? \d | [OlI] [O.]   # l2.5, O.O62
+    | \.\. | ,\. | \.,                  # 61..57
+    | [_?\ufffd·^—] | \d\ ?< | <\ ?[ABC]                    # signs that came in place of others
+    | \d \  ?o\b | \d o [NSEWnsew]      # 353o
+    | [\dO] [\ ,] OOO | \.o | TT | VV | L[A-C] | ^L
+    | ^[,0OQS]
+    | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
+    | \d I \b
+    """,
+    re.VERBOSE,
+)
+"""Anything here is reason enough to look for slips; most texts have none of it."""
+
+
+@cache
+def _digit_for() -> dict[str, str]:
+    return load_table("characters.toml")["slips"]
+
+
+_INSIDE = re.compile(r"(?<=\d)[OoQlI|!Zz](?=[.,]?\d)|(?<=\d)S(?=[.,]?\d+(?![\d.,]*\s*°?\s*[EeWw]\b))|(?<=\d)[OoQlISZ](?=[OoQlISZ]\d)")
+_AFTER_POINT = re.compile(r"(?<=\d[.,])[OoQlI|ZS](?![A-Za-z])|(?<=\d[.,])[OoQlI|ZS](?=\d)|(?<=\d[.,]\d)[OQlI|ZS](?=[\d\s]|$|m\b)")
+_LEADING = re.compile(r"(?<![A-Za-wyzA-WYZ0-9.,_])[OlI|!](?=[.,]?\d|[.,]O)|(?<=[xX×*· ])l(?=O(?![A-Za-z]))")
+_TRAILING = re.compile(r"(?<=\d)[OQ](?![A-Za-z0-9])|(?<=\d)O(?=x|X|×|min|deg|lb|kg|km|m\b|N\b|n\b)|(?<=\d)[lI](?![A-Za-z0-9])|(?<=\d)S(?=\s*°)")
+_GROUP = re.compile(r"(?<=[\dO][ ,])OOO(?![A-Za-z])|(?<=\d)O(?= OOO)")
+
+
+def _to_digits(match: re.Match[str]) -> str:
+    digits = _digit_for()
+    return "".join(digits[character] for character in match[0])
+
+
+_LETTERS_FOR_DIGITS = (_GROUP, _INSIDE, _LEADING, _AFTER_POINT, _INSIDE, _TRAILING, _INSIDE)
+
+_REPAIRS: tuple[tuple[str, str, str], ...] = (
+        (r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
+        (r"n0 so1ution|no so1ution|n0 solution|n0ne", "no solution", ""),
+        (r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
+        (r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
+        (r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
+        (r"(?<=\d) (?=\.\d)", "", "closed a gap at the decimal point"),
+        (r"(?<=\d)[VT]{0}[Vv](?=\d)", "√", "read V as a root sign"),
+        (r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
+        (r"\bVV\b", "W", "read VV as W"),
+        (r"(?<=\d) ?rn\b", " m", "read rn as m"),
+        (r"\bkrn\b", "km", "read krn as km"),
+        (r"(?<=[\d.]) 1b(s?)\b", r" lb\1", "read 1b as lb"),
+        (r"(?<=° )5 (?=of\b)", "S ", "read 5 as S"),
+        (r"^\s*[0OQ]\s*=\s*(?=[-\d])", "θ = ", "read the first sign as θ"),
+        (r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
+        (r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
+        (r"(?<=[NSEWnsew])\.(?=\d)", " ", ""),
+        (r"\(\s*-\s*\)\s*(?=\d)", "-", ""),
+        (r"(?<=\d)�(?=\s|$|[NSEW])", "°", "read a sign lost in the export as a degree sign"),
+        (r"(?<![×xX*·]10)(?<![×xX*·] 10)(?<=\d)\^ ?\(?(?:[0oO]|°|@)\)?(?![\d.])", "°", "read a raised 0 as a degree sign"),
+        (r"(?<=\d) ?\^@", "°", ""),
+        (r"(?<=\d)\s*<\s*(?=-?\d)(?!.*>)", "∠", ""),
+        (r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
+        (r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b)", "° ", "read o as a degree sign"),
+        (r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
+)  # fmt: skip
+
+
+@cache
+def _repairs() -> tuple[tuple[re.Pattern[str], str, str], ...]:
+    return tuple((re.compile(pattern), written, note) for pattern, written, note in _REPAIRS)
+
+_CLOSED_BOXES = ("quantity", "angle", "direction", "triangle")
+
+
+def repaired(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
+    """The text without its slips, and whether a slip left a choice.
+
+    >>> notes = []
+    >>> repaired("2l.5", "quantity", False, False, notes), notes
+    (('21.5', False), ['read 2l.5 as 21.5'])
+    """
+    if _SUSPECT.search(text) is None:
+        return text, False
+    text, choice = _two_ways(text, box, decimal_comma, second, notes)
+    for pattern, written, note in _repairs():
+        mended = pattern.sub(written, text)
+        if mended != text:
+            text = mended
+            if note and note not in notes:
+                notes.append(note)
+    if "j" in text or "J" in text:
+        text = _CAPITAL_HAT.sub("i", text)
+    before = text
+    for pattern in _LETTERS_FOR_DIGITS:
+        text = pattern.sub(_to_digits, text)
+    if text != before:
+        for was, now in zip(before.split(), text.split()):
+            if was != now:
+                notes.append(f"read {was} as {now}")
+    return text, choice
+
+
+_CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
+_DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
+_POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
+_LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
+_RAISED_POINT = re.compile(r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])")
+_GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
+_GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
+_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
+_DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
+_LEADING_S = re.compile(r"^S(?=\d)")
+
+
+def _two_ways(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
+    """Slips that depend on the box, or leave a choice."""
+    choice = False
+    if _DEGREE_O.search(text) and ".o" not in text:
+        if box in ("direction", "angle", "polar", "triangle"):
+            text = _DEGREE_O.sub("°", text)
+            notes.append("read o as a degree sign")
+        else:
+            choice = True
+            text = _DEGREE_O.sub("°" if second else "0", text)
+            notes.append("read o as " + ("a degree sign" if second else "0"))
+    if _POUND_ONE.search(text):
+        choice = True
+        text = _POUND_ONE.sub(r"1 lb\1" if second else r" lb\1", text)
+        notes.append("read b as lb" if second else "read 1b as lb")
+    if _LOW_DASH.search(text):
+        choice = True
+        text = _LOW_DASH.sub("" if second else "-", text)
+        notes.append("left out a low dash" if second else "read a low dash as a minus sign")
+    if (match := _RAISED_POINT.search(text)) is not None:
+        zero = match[2].startswith("0")
+        choice = choice or not zero
+        if zero or not second:
+            text = _RAISED_POINT.sub(r"\1.\2", text)
+            notes.append("read a raised point as a decimal point")
+    if box in ("quantity", "angle"):
+        text = _closed_gap(text, decimal_comma, notes)
+        if _LEADING_S.search(text):
+            text = _LEADING_S.sub("5", text)
+            notes.append("read S as 5")
+    if box in ("direction", "angle") and (zeroed := _DEGREE_ZERO.search(text)) is not None and "°" not in text:
+        choice = True
+        text = _DEGREE_ZERO.sub(r"\1°" if second or int(zeroed[1] + "0") > 360 else r"\g<1>0", text)
+    if _LEADING_COMMA.search(text):
+        text = _LEADING_COMMA.sub(r"\g<1>0,", text)
+        notes.append("put a zero before the decimal mark")
+    return text, choice
+
+
+def _closed_gap(text: str, decimal_comma: bool, notes: list[str]) -> str:
+    pattern = _GAP_IN_DECIMALS if decimal_comma else _GAP_AFTER_COMMA
+    closed = pattern.sub(r"\1,\2", text)
+    if closed != text:
+        notes.append("closed a gap after the comma")
+    return closed
+
+
+_MOJIBAKE = re.compile(r"[ÃÂâÏÎË]")
+
+
+def unscrambled(text: str) -> str:
+    """A text whose UTF-8 was taken for another encoding on its way: ``59.5Â°`` is ``59.5°``.
+
+    >>> unscrambled("59.5Â°"), unscrambled("353.0Ã‚Â°")
+    ('59.5°', '353.0°')
+    """
+    for _ in range(2):
+        if _MOJIBAKE.search(text) is None:
+            break
+        try:
+            text = b"".join(_byte(character) for character in text).decode("utf-8")
+        except UnicodeError:
+            break
+    return text
+
+
+def _byte(character: str) -> bytes:
+    try:
+        return character.encode("cp1252")
+    except UnicodeError:
+        return character.encode("latin-1")

@@ -1,0 +1,156 @@
+"""Numbers and operators in words, as voice typing leaves them: ``sixty two point zero`` is ``62.0``.
+
+Also the little phrases around an answer that say nothing about it (``to the nearest tenth``), or say how it is to be
+taken (``no wait``, ``i.e.``).
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from grader.notation.tables import load_table
+
+# What is looked for, what it becomes, and the words without one of which there is no need to look.
+_PHRASES = (
+    (r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?quadrant(?: (?:IV|I{1,3}|[1-4]))?\b\)?", "", "quadrant"),
+    (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
+    (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
+    (r"\b(?:and )?(?:a|one|1) quarter\b", " 1/4", "quarter"),
+    (r"\b(?:and )?(?:three|3) quarters\b", " 3/4", "quarters"),
+    (r"\bdivided by\b", "/", "divided"),
+    (r"\bmultiplied by\b", "×", "multiplied"),
+    (r"(?<=\d) comma (?=\d|minus|negative)", ", ", "comma"),
+    (r"\(\s*(?:R_?)?x\s*,\s*(?:R_?)?y\s*\)\s*=", "", "x"),
+    (r"\b(?<=\b10)\s+to the\s+(?:power (?:of )?)?", "^", "to"),
+    (r"(?<=\^)\s*(?:negative|minus)\s*", "-", "negative minus"),
+    (r"(?<=\d) power\b", "", "power"),
+    (r"(?<=\d) ?(?:k|thousand)\b(?![/·])", "e3", "k thousand"),
+    (r"(?<=\d) ?million\b", "e6", "million"),
+    (r"(?<=\d) ?xx ?(?=10)", "×", "xx"),
+    (r"\(?\bcos ?\(?([-\d.,]+ ?°?)\)? ?\+ ?i ?sin ?\(?\1\)?\)?", r"∠\1", "cos"),
+    (r"\b(?:counter|anti|contra)[- ]?(?=clockwise\b|cw\b)", "counter", "clockwise cw"),
+    (r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b", "⇒", "wait scratch mean actually correction"),
+    (r"\bi\.\s?e\.?(?![a-z])|\bie\b|\bthat is\b|\bin other words\b|\baka\b|\bwhich is\b", "=", "e ie is words aka"),
+    (
+        r"\bi(?='?(?:d|ll|m|ve)?\s+(?:think|guess|got|get|believe|am|have|know|found|did|used|just|say|would|will|calculated)\b)",
+        "",
+        "think guess got get believe am have know found did used just say would will calculated",
+    ),
+    (
+        r"\b(?:down|up|along|parallel to|perpendicular to|into)\s+(?:the\s+)?(?:slope|incline|ramp|plane|surface|hill)\b",
+        "",
+        "slope incline ramp plane surface hill",
+    ),
+    (r"\bto (?:the |one |two |three |\d )?(?:nearest )?\w+\b(?! power)", "", "nearest place places decimal decimals"),
+    (
+        r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?\d\s*(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
+        "",
+        "dp d sf f sig significant decimal decimals p",
+    ),
+)
+
+_WORDS = re.compile(r"[a-z]+")
+_UNCERTAINTY = re.compile(r"(?<=[\d°])\s*(?:±|\+/-|\+-)\s*[\d.,]+")
+
+
+@cache
+def _phrases() -> tuple[tuple[re.Pattern[str], str, frozenset[str]], ...]:
+    return tuple((re.compile(pattern, re.IGNORECASE), written, frozenset(words.split())) for pattern, written, words in _PHRASES)
+
+
+@cache
+def _triggers() -> frozenset[str]:
+    """The words without one of which a text is left as it is."""
+    return frozenset(_numbers()).union(["point"], *(words for _, _, words in _phrases()))
+
+
+@cache
+def _numbers() -> dict[str, int]:
+    numbers: dict[str, int] = load_table("words.toml")["number_words"]
+    return numbers
+
+
+@cache
+def _run() -> re.Pattern[str]:
+    """A run of number words: ``three hundred and fifty-three point zero``."""
+    words = "|".join(sorted(_numbers(), key=len, reverse=True))
+    return re.compile(
+        rf"""
+        \b (?P<whole> (?:{words}) (?: (?:\ and\ |[- ]) (?:{words}) )* \b | \d+ )
+        (?: \ point (?P<decimals> (?: \ (?:{words}) \b | \ \d+ )+ ) )?
+        """,
+        re.VERBOSE | re.IGNORECASE,
+    )
+
+
+def from_words(text: str, notes: list[str]) -> str:
+    """The text with its number words and spoken operators in signs.
+
+    >>> from_words("five square root of two", [])
+    '5 √ 2'
+    """
+    if "±" in text or "+/-" in text:
+        text = _UNCERTAINTY.sub("", text)
+    words = frozenset(_WORDS.findall(text.lower()))
+    if words.isdisjoint(_triggers()):
+        return text
+    if not words.isdisjoint(_numbers()) or "point" in words:
+        text = _run().sub(lambda match: _digits(match, notes), text)
+    for pattern, written, needed in _phrases():
+        if not words.isdisjoint(needed):
+            text = pattern.sub(written, text)
+    return text
+
+
+def _digits(match: re.Match[str], notes: list[str]) -> str:
+    """The digits of one run of number words; the run as it stands when it makes no number."""
+    written, decimals = match["whole"], match["decimals"]
+    numbers = _numbers()
+    if written[0].isdigit():
+        if not decimals:
+            return match[0]
+        whole: str | None = written
+    else:
+        values = [numbers[word] for word in re.split(r"[- ]", written.lower()) if word != "and"]
+        alone = len(values) == 1 and not decimals
+        if alone and written.lower() in ("one", "oh", "hundred", "thousand", "million"):
+            return match[0]
+        whole = spoken_whole(values)
+    if whole is None:
+        return match[0]
+    if decimals:
+        whole += "." + "".join(word if word.isdigit() else str(numbers[word]) for word in decimals.lower().split())
+    notes.append(f"read the words as {whole}")
+    return whole
+
+
+def spoken_whole(values: list[int]) -> str | None:
+    """The digits of a spoken whole number; None when the words do not make one.
+
+    >>> spoken_whole([3, 100, 50, 3]), spoken_whole([3, 50, 3]), spoken_whole([0, 9, 7])
+    ('353', '353', '097')
+    """
+    if not values:
+        return None
+    if all(value < 10 for value in values) and len(values) > 1:
+        return "".join(map(str, values))
+    total = part = previous = 0
+    for index, value in enumerate(values):
+        if value >= 1000:
+            total, part = total + max(part, 1) * value, 0
+        elif value == 100:
+            if not 0 < part < 100:
+                return None
+            part *= 100
+        elif part and previous != 100:
+            if index == 1 and part < 10 and value >= 10:
+                part = part * 100 + value  # three fifty-three
+            elif previous >= 20 and previous % 10 == 0 and value < 10:
+                part += value
+            else:
+                return None
+        else:
+            part += value
+        previous = value
+    return str(total + part)

@@ -1,0 +1,235 @@
+"""Units: the words people write for them, and their factors (see data/units.toml)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from grader.errors import NotationError
+
+STANDARD_GRAVITY = 9.80665
+"""m/s², exact: what makes a mass a force in kilograms-force (NIST SP 811, B.8)."""
+
+MAX_UNIT_LENGTH = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit as this program knows it.
+
+    ``symbol`` is how it is printed (``lb``, ``km/h``); ``dimension`` is ``length``, ``speed``, ``force``, ``mass``,
+    ``time``, ``angle`` or ``""``-joined products of those; ``factor`` times a value in this unit is the value in SI units.
+    """
+
+    symbol: str
+    dimension: str
+    factor: float
+
+
+Exponents = tuple[int, int, int, int]  # of length, mass, time, angle
+
+_BASES = ("length", "mass", "time", "angle")
+
+_UNIT_PART = re.compile(
+    r"""
+    \s*
+    (?P<join> / | \bper\b | \bp(?=\s*hour) | [·.*×⋅-] | \ba(?=\s*(?:hour|second)) )?   # quotient, product
+    \s*
+    (?P<word> [^\W\d_]+ | [°\#] )
+    \.?
+    (?: \s* (?:\^|\*\*)? \s* \(? (?P<power> [+-]?[1-4] ) \)? )?      # s^-1, s-1, m2
+    """,
+    re.VERBOSE,
+)
+
+_SUPERSCRIPTS = str.maketrans({"⁻": "-", "¹": "1", "²": "2", "³": "3", "⁴": "4", "−": "-", "μ": "µ"})
+
+
+@dataclass(frozen=True)
+class _Table:
+    """The table of units, ready for look-up: by symbol as it stands, by word in any letter case, by dimension name."""
+
+    symbols: Mapping[str, Unit]
+    words: Mapping[str, Unit]
+    dimensions: Mapping[str, Exponents]
+    names: Mapping[Exponents, str]
+
+
+@cache
+def _table() -> _Table:
+    from grader.notation.tables import load_table
+
+    data = load_table("units.toml")
+    dimensions = {name: tuple(exponents) for name, exponents in data["dimensions"].items()}
+    symbols: dict[str, Unit] = {}
+    words: dict[str, Unit] = {}
+    for symbol, entry in data["units"].items():
+        one = Unit(symbol, entry["of"], entry["factor"])
+        symbols[symbol] = one
+        for word in entry.get("words", ()):
+            words.setdefault(word.lower(), one)
+        name = entry.get("name")
+        if not name:
+            continue
+        words.setdefault(name, one)
+        words.setdefault(name + "s", one)
+        for prefix in entry["si_prefixes"]:
+            described = data["prefixes"][prefix]
+            prefixed = Unit(prefix + symbol, one.dimension, float(f"1e{described['power']}") * one.factor)
+            symbols[prefixed.symbol] = prefixed
+            spellings = (name, name.replace("metre", "meter"))
+            for spelling in spellings:
+                words.setdefault(described["name"] + spelling, prefixed)
+                words.setdefault(described["name"] + spelling + "s", prefixed)
+    # Kilometres are written in more ways than the rest.
+    for word in ("kms", "kilometer", "klm", "kilomters", "kilomiters", "kilometeres", "km"):
+        words.setdefault(word, symbols["km"])
+    names = {exponents: name for name, exponents in dimensions.items()}
+    return _Table(symbols, words, dimensions, names)
+
+
+def find_unit(text: str) -> Unit | None:
+    """The unit that a text names, in any common spelling, or None.
+
+    >>> find_unit("km per hour").symbol
+    'km/h'
+    >>> find_unit("furlongs") is None
+    True
+    """
+    return _find_unit(text) if len(text) <= MAX_UNIT_LENGTH else None
+
+
+def unit(text: str) -> Unit:
+    """The unit that a text names; NotationError when there is none of that name."""
+    found = find_unit(text)
+    if found is None:
+        raise NotationError(text, "expected a unit such as N, lb, kg, m, km, mi, ft, km/h, mph, m/s, knots or deg")
+    return found
+
+
+def unit_words() -> Iterable[str]:
+    """Every word, in lower case, that names a unit."""
+    return _table().words.keys()
+
+
+def simple_unit(word: str) -> Unit | None:
+    """The unit of a single word or symbol, without products and quotients.
+
+    >>> simple_unit("kN").symbol, simple_unit("kn").symbol, simple_unit("Knots").symbol
+    ('kN', 'kn', 'kn')
+    """
+    table = _table()
+    found = table.symbols.get(word)
+    if found is None and len(word) > 1:
+        # KN, Km: a capital where the symbol has none.
+        found = table.symbols.get(word[0].lower() + word[1:])
+    return found or table.words.get(word.lower()) or (table.symbols.get(word.lower()) if len(word) > 1 else None)
+
+
+@lru_cache(maxsize=4096)
+def _find_unit(text: str) -> Unit | None:
+    cleaned = " ".join(text.translate(_SUPERSCRIPTS).split()).strip(" .()[]")
+    if not cleaned:
+        return None
+    whole = simple_unit(cleaned)
+    if whole is None and "." in cleaned:
+        whole = simple_unit(cleaned.replace(".", "").replace(" ", ""))
+    if whole is not None:
+        return whole
+    parts: list[tuple[str, Unit, int]] = []
+    position = 0
+    below = False
+    while position < len(cleaned):
+        match = _UNIT_PART.match(cleaned, position)
+        if match is None or match.end() == position:
+            return None
+        join = (match["join"] or "").strip()
+        if join and not parts:
+            return None
+        found, end = _longest_word(cleaned, match)
+        if found is None:
+            return None
+        below = below or join in ("/", "per", "p", "a")
+        power = int(match["power"] or 1) if end == match.end() else 1
+        if parts and not join and power == 1 and not below and match.start() == match.start("word"):
+            return None
+        parts.append((found.symbol, found, -power if below else power))
+        position = end
+    return _product(parts)
+
+
+def _longest_word(text: str, match: re.Match[str]) -> tuple[Unit | None, int]:
+    """The unit of the words that begin here: ``nautical mile`` before ``nautical``; and where it ends."""
+    start = match.start("word")
+    for words in (3, 2):
+        pieces = re.match(rf"(?:[^\W\d_]+[ -]?){{{words}}}", text[start:])
+        if pieces is not None:
+            found = _table().words.get(pieces[0].strip().lower())
+            if found is not None:
+                return found, start + len(pieces[0].rstrip())
+    return simple_unit(match["word"]), match.end()
+
+
+def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
+    table = _table()
+    factor = 1.0
+    exponents = [0, 0, 0, 0]
+    above: list[str] = []
+    under: list[str] = []
+    for symbol, one, power in parts:
+        if one.dimension not in table.dimensions:
+            return None
+        factor = factor * one.factor**power if power > 0 else factor / one.factor**-power
+        for index, exponent in enumerate(table.dimensions[one.dimension]):
+            exponents[index] += exponent * power
+        (above if power > 0 else under).append(symbol + _superscript(abs(power)))
+    if above == ["nmi"] and under == ["h"]:
+        return table.symbols["kn"]
+    symbol = "·".join(above) or "1"
+    if under:
+        below = "·".join(under)
+        symbol += f"/{below}" if len(under) == 1 else f"/({below})"
+    return _table().symbols.get(symbol) or _named(symbol) or Unit(symbol, _dimension_name(exponents), factor)
+
+
+def _named(symbol: str) -> Unit | None:
+    """The unit of its own name, if the product has one: mi/h is mph."""
+    return _table().words.get(symbol)
+
+
+def _superscript(power: int) -> str:
+    return "" if power == 1 else "¹²³⁴"[power - 1]
+
+
+def _dimension_name(exponents: list[int]) -> str:
+    known = _table().names.get((exponents[0], exponents[1], exponents[2], exponents[3]))
+    if known is not None:
+        return known
+    return "·".join(f"{base}^{power}" if power != 1 else base for base, power in zip(_BASES, exponents) if power)
+
+
+def convert(value: float, from_unit: Unit, to_unit: Unit) -> float:
+    """The same quantity in another unit.
+
+    A mass becomes a force, and the reverse, as textbooks do it: 1 kg weighs 1 kgf = 9.80665 N. NotationError when the
+    two units measure different things. Factors: NIST SP 811, B.8.
+
+    >>> round(convert(1.0, unit("lbf"), unit("N")), 6)
+    4.448222
+    """
+    if from_unit == to_unit or from_unit.factor == to_unit.factor and from_unit.dimension == to_unit.dimension:
+        return value
+    ratio = from_unit.factor / to_unit.factor
+    if from_unit.dimension == to_unit.dimension:
+        return value * ratio
+    pair = (from_unit.dimension, to_unit.dimension)
+    if pair == ("mass", "force"):
+        return value * ratio * STANDARD_GRAVITY
+    if pair == ("force", "mass"):
+        return value * ratio / STANDARD_GRAVITY
+    raise NotationError(
+        from_unit.symbol,
+        f"a {from_unit.dimension} cannot be written in {to_unit.symbol}, which measures {to_unit.dimension}",
+    )

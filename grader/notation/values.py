@@ -1,0 +1,203 @@
+"""One value or one vector from tokens that hold nothing else."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from grader.notation import grammar
+from grader.notation.meanings import degrees_unit, directions, kinds_of, quantity, shared_unit, toward
+from grader.notation.pieces import Token
+from grader.notation.readings import (
+    BoxKind,
+    Components,
+    Direction,
+    Labelled,
+    Meaning,
+    Number,
+    Polar,
+    Quantity,
+    Several,
+)
+from grader.notation.units import Unit
+
+Noted = tuple[Meaning, tuple[str, ...]]
+
+PI_NOTE = "π without a unit: read as radians"
+
+_QUANTITY_FIRST = frozenset(("n", "N", "s", "nE", "nW", "nS", "nN", "ns", "nH", "nC"))
+"""Kinds that are a quantity or a vector before they are a direction, unless the box asks for a direction."""
+
+_DIRECTION_WORDS = frozenset("oTbhlckVA")
+
+
+def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
+    """Every meaning of the tokens as one value or one vector; empty when they are neither."""
+    if "?" in kinds or "0" in kinds or not kinds:
+        return []
+    span = grammar.quantity_span(kinds)
+    if span is not None:
+        found = _single(tokens, kinds, span, box)
+        if found:
+            return found
+    span = grammar.direction_span(kinds)
+    if span is not None and (box in ("direction", "angle") or not _is_vector_first(kinds[span[0] : span[1]], box)):
+        built = directions(tokens[span[0] : span[1]])
+        if built:
+            return [_boxed(direction, notes, box) for direction, notes in built]
+    for match in grammar.vector_forms(kinds):
+        vectors = _vector(tokens, match, box)
+        if vectors:
+            return vectors
+    if span is not None and box != "direction" and kinds[span[0] : span[1]] not in _QUANTITY_FIRST:
+        return [_boxed(direction, notes, box) for direction, notes in directions(tokens[span[0] : span[1]])]
+    return []
+
+
+def _is_vector_first(kinds: str, box: BoxKind) -> bool:
+    if kinds in _QUANTITY_FIRST:
+        return True
+    return kinds[0] == "n" and box in ("polar", "quantity", "components") and not _DIRECTION_WORDS.intersection(kinds)
+
+
+def _boxed(direction: Direction, notes: tuple[str, ...], box: BoxKind) -> Noted:
+    return (Polar(None, direction) if box == "polar" else direction), notes
+
+
+# ------------------------------------------------------------------------------- one value
+
+
+def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: BoxKind) -> list[Noted]:
+    """One number with perhaps a unit and a label."""
+    value = tokens[span[0] : span[1]]
+    first = value[0]
+    written = kinds[span[0] : span[1]]
+    label = next((token for token in tokens if token.kind in "RXYDP"), None)
+    labelled = label.kind if label is not None else ""
+    if labelled == "D" and box not in ("angle", "triangle"):
+        return _angles(first, box) if first.kind in "na" and len(value) == 1 else []
+    read_as = quantity(value)
+    if labelled == "P" and label is not None and box == "triangle":
+        return [(Labelled({label.value: read_as}), ())]
+    if box == "angle" and first.kind == "n" and first.of_pi:
+        return [(_angle_of_pi(first), (PI_NOTE,))]
+    if box == "direction":
+        if first.kind in "na" and len(value) == 1:
+            return _angles(first, box)
+        if written in ("nN", "ns"):
+            return []
+    if first.kind == "a" and box not in ("angle", "triangle"):
+        return _angles(first, box)
+    if labelled and labelled in "XY" and box == "components":
+        return [(Components(read_as, None) if labelled == "X" else Components(None, read_as), ())]
+    if box == "components" and first.number is not None and first.number.place is None and "/" in first.text and ("." in first.text or "," in first.text):
+        return []  # 61.57/-7.59: two components or a quotient
+    if box == "polar":
+        return [(Polar(read_as, None), ())] if written != "ns" else []
+    return [(read_as, ())]
+
+
+def _angles(token: Token, box: BoxKind) -> list[Noted]:
+    """The directions of a single angle or number."""
+    note = (PI_NOTE,) if token.kind == "n" and token.of_pi else ()
+    return [_boxed(direction, notes + note, box) for direction, notes in directions([token])]
+
+
+def _angle_of_pi(token: Token) -> Quantity:
+    assert token.number is not None
+    return Quantity(Number(round(math.degrees(token.number.value), 10), None), degrees_unit())
+
+
+# ------------------------------------------------------------------------------- one vector
+
+
+def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list[Noted]:
+    spans = match.spans
+
+    def part(*names: str) -> Sequence[Token]:
+        for name in names:
+            if name in spans:
+                start, end = spans[name]
+                return tokens[start:end]
+        return ()
+
+    form = match.form
+    if form.startswith("polar"):
+        return _polar(part("magnitude"), part("direction"), form, box)
+    unit = _unit_of(part("unit", "unit2"))
+    if form == "pair" or form.startswith("hats") or form in ("labelled", "one hat"):
+        first, second = part("first", "first2"), part("second", "second2")
+        if form == "pair" and box == "polar" and _is_angle_of_pi(second):
+            return _polar(first, second, "polar", box)
+        pair = Components(quantity(first, unit) if first else None, quantity(second, unit) if second else None)
+        return [(shared_unit(pair), ())]
+    if form.startswith("toward"):
+        return _toward(tokens, spans, form, box)
+    return _pair(part("first"), part("second"), unit, match, tokens, box)
+
+
+def _unit_of(tokens: Sequence[Token]) -> Unit | None:
+    """The unit of a token that stands alone after a vector."""
+    if not tokens:
+        return None
+    return tokens[0].unit or quantity([Token("n", "", Number(0.0, None)), tokens[0]]).unit
+
+
+def _is_angle_of_pi(tokens: Sequence[Token]) -> bool:
+    return len(tokens) == 1 and tokens[0].kind == "n" and tokens[0].of_pi
+
+
+def _polar(length: Sequence[Token], direction: Sequence[Token], form: str, box: BoxKind) -> list[Noted]:
+    value = quantity(length)
+    kinds = kinds_of(direction)
+    if value.number.value < 0 or box == "angle":
+        return []
+    if form == "polar back" and box != "polar" and kinds == "a" and direction[0].sign == "rad":
+        return []  # 5 rad 2 m
+    if form == "polar bare" and kinds == "n" and box != "polar":
+        return []
+    if form == "polar bare" and kinds == "C" and box == "direction":
+        return []
+    built = directions(direction)
+    note = (PI_NOTE,) if _is_angle_of_pi(direction) else ()
+    found: list[Noted] = [(Polar(value, one), notes + note) for one, notes in built]
+    if form == "polar bare" and kinds == "n" and built and built[0][0].written < 0:
+        found.append((Components(value, quantity(direction)), ()))
+    return found
+
+
+def _toward(tokens: Sequence[Token], spans: dict[str, tuple[int, int]], form: str, box: BoxKind) -> list[Noted]:
+    """``61.6 E, 7.6 S``."""
+    width = 2 if form == "toward units" else 1
+    one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
+    components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
+    found: list[Noted] = [(components, ())] if components is not None else []
+    if form == "toward bare" and box != "components":
+        # 62.0 S 83 E: two components, or a length and a bearing without its degree sign.
+        length, bearing = tokens[spans["one"][0] : spans["one"][1]], tokens[spans["to1"][0] : spans["to2"][1]]
+        as_polar = _polar(length, bearing, "polar bare", box)
+        return as_polar if box == "polar" and as_polar else as_polar + found
+    return found
+
+
+def _pair(first: Sequence[Token], second: Sequence[Token], unit: Unit | None, match: grammar.Match, tokens: Sequence[Token], box: BoxKind) -> list[Noted]:
+    """Two numbers side by side: the box says what a bare pair is."""
+    one, other = quantity(first, unit), quantity(second, unit)
+    components = shared_unit(Components(one, other))
+    apart = match.spans["second"][0] > match.spans["first"][1]  # something stands between them
+    if first[0].kind == "a":
+        if box == "angle":
+            return [(Several((one, other)), ())]
+        angles = [_angles(token, "direction")[0][0] for token in (first[0], second[0])]
+        return [(Several(tuple(angles)), ())]
+    if box == "polar":
+        if _is_angle_of_pi(second):
+            return _polar(first, second, "polar", box)
+        as_polar = _polar(first, second, "polar bare", box) if other.unit is None else []
+        return as_polar or [(components, ())]
+    if box == "components" or match.form == "round pair":
+        return [(components, ())]
+    several = Several((one, other))
+    if box == "angle":
+        return [(several, ())] if apart else []
+    return [(several, ()), (components, ())]

@@ -1,0 +1,1 @@
+"""What comes out: figures of the class, the feedback workbook, the key, and the lines on the terminal."""

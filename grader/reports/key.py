@@ -1,0 +1,161 @@
+"""The key: each problem with its answer and its working, in the words that the terminal and the workbook share."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from grader.marking.definitions import Rubric
+from grader.methods.problem import Problem
+from grader.methods.solution import PartKey, Solution, Working
+from grader.reports.words import amount, counted, one_line
+
+if TYPE_CHECKING:
+    from rich.console import Console, Group, RenderableType
+    from rich.text import Text
+
+CAUTION = "For teaching: not for rigging, lifting or navigation."
+
+_METHOD_NAMES = {"parallelogram": "the parallelogram"}
+_ORDINALS = ("first", "second")
+_ANGLES = ("direction", "A", "B", "C")
+_STEP_WIDTH = 24
+
+
+def heading(problem: Problem) -> str:
+    """``Problem 1 · resultant · 4 points``."""
+    return f"Problem {problem.label} · {problem.find} · {_points(sum(problem.points))}"
+
+
+def statement(problem: Problem) -> tuple[tuple[str, str], ...]:
+    """What the problem says, as (label, text): its question and its data, where it has them."""
+    rows = (("Question", problem.question), ("Given", problem.given_text), ("Formula", problem.formula))
+    return tuple((label, text) for label, text in rows if text.strip())
+
+
+def answer(part: PartKey) -> str:
+    """``62.0 N (2 points)``."""
+    return f"{part.shown} ({_points(part.points)})"
+
+
+def remark(part: PartKey) -> str:
+    """What stands behind the printed answer: the exact value, the place asked, the room for honest working."""
+    decimals = max(0, -math.floor(math.log10(part.place) + 1e-9)) + 3 if part.place > 0 else 4
+    sign = "°" if part.part in _ANGLES or part.circular else ""
+    values = " or ".join(_number(value, decimals) + sign for value in (part.value, *part.others))
+    position = " in standard position" if part.circular else ""
+    room = f"; honest working may move it by {_number(part.spread, 6, figures=2)}{sign}" if part.spread > 0 else ""
+    return f"{values}{position}, asked to {part.place:g}{sign}{room}"
+
+
+def method_titles(workings: Sequence[Working]) -> tuple[str, ...]:
+    """A title for each working: which method it is, and whether the problem asks for it or it is there as a check.
+
+    Two workings by one method belong to the two triangles that fit the data.
+    """
+    often = Counter(working.method for working in workings)
+    seen: Counter[str] = Counter()
+    titles = []
+    for working in workings:
+        title = f"By {_method_name(working.method)}"
+        if often[working.method] > 1:
+            title = f"The {_ORDINALS[min(seen[working.method], 1)]} triangle, by {_method_name(working.method)}"
+        seen[working.method] += 1
+        titles.append(title if working.asked else f"{title} (not asked for: a check)")
+    return tuple(titles)
+
+
+def key_text(solutions: Sequence[Solution], rubric: Rubric, reveal: Mapping[str, Sequence[str]] | None = None) -> Group:
+    """The key for a rich console, which leaves colour and frames out where its output is piped.
+
+    ``reveal`` says for each problem's label what these numbers can and cannot reveal, a sentence each.
+    """
+    from rich.console import Group
+    from rich.text import Text
+
+    opening: list[RenderableType] = []
+    if rubric.settings.title:
+        opening.append(Text(one_line(rubric.settings.title), style="bold"))
+    points = sum(sum(solution.problem.points) for solution in solutions)
+    opening.append(Text(f"{counted(len(solutions), 'problem')}, {_points(points)}. {CAUTION}", style="dim"))
+    opening.extend(_note(warning) for warning in rubric.warnings)
+    problems = (_problem(each, (reveal or {}).get(each.problem.label, ())) for each in solutions)
+    return Group(*opening, *problems)
+
+
+def print_key(
+    console: Console,
+    solutions: Sequence[Solution],
+    rubric: Rubric,
+    reveal: Mapping[str, Sequence[str]] | None = None,
+) -> None:
+    """Print the key on a console."""
+    console.print(key_text(solutions, rubric, reveal), highlight=False)
+
+
+def _problem(solution: Solution, reveal: Sequence[str]) -> Group:
+    from rich.console import Group
+    from rich.text import Text
+
+    blocks: list[RenderableType] = [Text(), Text(heading(solution.problem), style="bold cyan")]
+    said = [(label, one_line(text)) for label, text in statement(solution.problem)]
+    if solution.none:
+        said.append(("Answer", solution.none))
+    blocks.append(_pairs(said))
+    if solution.parts:
+        rows = [(f"Answer: {part.part}", answer(part), remark(part)) for part in solution.parts]
+        blocks.append(_answers(rows))
+    blocks.extend(_note(warning) for warning in solution.warnings)
+    for title, working in zip(method_titles(solution.workings), solution.workings):
+        blocks += [Text(), Text(f"  {title}", style="bold")]
+        blocks.append(_pairs([(line.step, line.text) for line in working.lines], width=_STEP_WIDTH))
+    if reveal:
+        blocks += [Text(), Text("  What these numbers can reveal", style="bold")]
+        blocks.append(_pairs([("•", sentence) for sentence in reveal], width=1))
+    return Group(*blocks)
+
+
+def _pairs(rows: Iterable[tuple[str, str]], width: int | None = None) -> RenderableType:
+    """Labels and texts in two columns without a frame; long texts wrap within theirs."""
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table.grid(padding=(0, 2))
+    grid.add_column(max_width=width, min_width=8 if width is None else None)
+    grid.add_column()
+    for label, text in rows:
+        grid.add_row(Text(label, style="dim"), Text(text))
+    return Padding(grid, (0, 0, 0, 4))
+
+
+def _answers(rows: Iterable[tuple[str, str, str]]) -> RenderableType:
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table.grid(padding=(0, 2))
+    for label, shown, behind in rows:
+        grid.add_row(Text(label, style="dim"), Text.assemble((shown, "bold"), "\n", (behind, "dim")))
+    return Padding(grid, (0, 0, 0, 4))
+
+
+def _note(sentence: str) -> Text:
+    from rich.text import Text
+
+    return Text(f"  ! {one_line(sentence)}", style="yellow")
+
+
+def _points(points: float) -> str:
+    return f"{amount(points)} {'point' if points == 1 else 'points'}"
+
+
+def _method_name(method: str) -> str:
+    return _METHOD_NAMES.get(method, method)
+
+
+def _number(value: float, decimals: int, figures: int | None = None) -> str:
+    text = f"{value:.{decimals}f}" if figures is None else f"{float(f'{value:.{figures}g}'):.{decimals}f}".rstrip("0")
+    return text.rstrip(".").replace("-", "−") if figures else text.replace("-", "−")

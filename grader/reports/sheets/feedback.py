@@ -1,0 +1,58 @@
+"""Third sheet: the feedback, a row per student, problem and part."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from grader.reports.sheets.looks import VERDICT_LOOKS
+from grader.reports.sheets.page import Book, Column, Page
+from grader.reports.summary import mark_rows
+from grader.reports.words import SUGGESTION, mistake_name, with_sign
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+NAME = "Feedback"
+COLUMNS = (
+    Column("Student ID", 12),
+    Column("Name", 19),
+    Column("Section", 9),
+    Column("Problem", 9),
+    Column("Part", 11),
+    Column("Written", 18),
+    Column("Read as", 14),
+    Column("Expected", 14),
+    Column("Verdict", 19),
+    Column("Points", 8, "points"),
+    Column("Possible", 10, "points"),
+    Column("Probable mistake", 24),
+    Column("Chance", 9, "chance"),
+    Column("Comment", 46),
+    Column("Note for you", 32),
+)
+_PRINTED = 14  # the note is for the screen
+_VERDICT, _POINTS = 8, 9
+_HOW_TO = "No probable mistake is named where nothing explains an answer well enough: none is better than a wrong one."
+
+
+def write_feedback(book: Book, marks: pd.DataFrame) -> None:
+    """Write the sheet, in the order of the marks; a firmer line where another student begins."""
+    page = Page(book, NAME, (f"{SUGGESTION} {_HOW_TO}",))
+    head = page.head(COLUMNS)
+    before = ""
+    for each in mark_rows(marks):
+        begins = each.student_id != before
+        before = each.student_id
+        decided = f"Decided by you: {each.decided}" if each.decided else ""
+        values = (
+            *(each.student_id, each.name, each.section, each.problem, each.part),
+            *(each.written, each.read_as, each.expected, None, each.points, each.points_possible),
+            *(mistake_name(each.mistake), each.mistake_chance if each.mistake else None),
+            *(each.feedback, "\n".join(filter(None, (decided, each.note)))),
+        )
+        row = page.row(COLUMNS, values, begins=begins)
+        look = VERDICT_LOOKS.get(each.verdict, "text")
+        page.put(row, _VERDICT + 1, with_sign(each.verdict), look, begins=begins)
+    page.filter(head, page.next_row - 1, len(COLUMNS))
+    page.freeze(head, 2)
+    page.prepare_print(_PRINTED, repeat=head)

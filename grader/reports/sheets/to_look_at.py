@@ -1,0 +1,111 @@
+"""First sheet: the answers that a person must look at, with room for the teacher's points and note."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from grader.exchange.cells import column_letters
+from grader.reports.sheets.page import Book, Column, Page
+from grader.reports.summary import mark_rows, needing_a_look
+from grader.reports.words import SUGGESTION, counted
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+NAME = "To look at"
+COLUMNS = (
+    Column("Student ID", 12),
+    Column("Name", 22),
+    Column("Section", 9),
+    Column("Problem", 9),
+    Column("Part", 11),
+    Column("Written", 22),
+    Column("May be read as", 18),
+    Column("Why", 44),
+    Column("Expected", 17),
+    Column("Points possible", 10, "points"),
+    Column("Your points", 10, "entry, points"),
+    Column("Your note", 30, "entry"),
+)
+"""The headings are an interface: the teacher's points and notes can be read back by them."""
+
+_STUDENT, _PROBLEM, _POSSIBLE, _POINTS = 0, 3, 9, 10
+_HOW_TO = "Type points and a note in the last two columns: the scores on the next sheet follow at once."
+_TO_KEEP = "To keep a decision when you mark again, enter it in the sheet Decisions of the rubric."
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """Where the answers stand on this sheet, as ranges that formulas of other sheets can name, and what they are.
+
+    ``keys`` holds (student id, problem) of every row.
+    """
+
+    students: str
+    problems: str
+    points: str
+    keys: frozenset[tuple[str, str]]
+    index: pd.Index[int]
+
+
+def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
+    """Write the sheet: undecided answers first, then those that were decided, with the points given."""
+    rows = needing_a_look(marks)
+    undecided = int(rows["points"].isna().sum())
+    page = Page(book, NAME, _lines(undecided, len(rows)))
+    head = page.head(COLUMNS)
+    for each in mark_rows(rows):
+        page.row(
+            COLUMNS,
+            (
+                *(each.student_id, each.name, each.section, each.problem, each.part),
+                *(each.written, each.read_as, each.note, each.expected, each.points_possible),
+                *(each.points, each.decided),
+            ),
+        )
+    last = page.next_row - 1
+    if len(rows):
+        page.filter(head, last, len(COLUMNS))
+        _check_points(page, head + 1, last)
+    else:
+        page.put(page.next_row, 1, "✓ Nothing here: every answer could be read and judged.", "quiet")
+    page.freeze(head, 2)
+    page.prepare_print(len(COLUMNS), repeat=head)
+    first, last = head + 1, max(last, head + 1)
+    students, problems, points = (
+        f"'{NAME}'!${letter}${first}:${letter}${last}" for letter in _letters(_STUDENT, _PROBLEM, _POINTS)
+    )
+    return LookedAt(students, problems, points, frozenset(zip(rows["student_id"], rows["problem"])), rows.index)
+
+
+def _lines(undecided: int, rows: int) -> tuple[str, ...]:
+    if not rows:
+        return (SUGGESTION,)
+    if not undecided:
+        return (f"All {counted(rows, 'answer')} here are decided. {SUGGESTION}", _TO_KEEP)
+    verb = "needs" if undecided == 1 else "need"
+    return (f"{counted(undecided, 'answer')} {verb} your eyes. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}")
+
+
+def _check_points(page: Page, first: int, last: int) -> None:
+    """Question points that are no number from 0 to the points possible, and let the teacher insist."""
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    possible, points = _letters(_POSSIBLE, _POINTS)
+    check = DataValidation(
+        type="decimal",
+        operator="between",
+        formula1="0",
+        formula2=f"${possible}{first}",
+        allow_blank=True,
+        errorStyle="warning",
+        errorTitle="Points",
+        error="This is not a number from 0 to the points possible. Keep it?",
+    )
+    check.add(f"{points}{first}:{points}{last}")
+    page.sheet.add_data_validation(check)
+
+
+def _letters(*columns: int) -> tuple[str, ...]:
+    return tuple(column_letters(column) for column in columns)

@@ -1,0 +1,76 @@
+"""The words of the reports: verdicts with their signs, mistakes by their plain names, numbers as a teacher writes them."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+
+from grader.mistakes.catalogue import wordings
+
+NEEDS_A_LOOK = "needs a look"
+
+VERDICT_SIGNS = {
+    "right": "✓",
+    "right, other form": "✓",
+    "rounded too far": "≈",
+    "rounded early": "≈",
+    "follows on": "→",
+    "wrong": "✗",
+    "blank": "–",
+    NEEDS_A_LOOK: "?",
+}
+"""Every verdict, in the order of the reports, with the sign that says the same without colour."""
+
+SUGGESTION = "Marks are suggestions; the teacher decides."
+
+_JOINS = re.compile(r"( \+ | / )")
+_SPOKEN = {" + ": "; together with ", " / ": "; or "}
+
+# What turns the direction of all text after it: one student's answer must not rearrange a teacher's screen.
+_TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def with_sign(verdict: str) -> str:
+    """``✓ right``; a verdict that is not in the list stands as it is."""
+    sign = VERDICT_SIGNS.get(verdict)
+    return f"{sign} {verdict}" if sign else verdict
+
+
+def mistake_name(mistake: str) -> str:
+    """The plain name of what the column ``mistake`` holds.
+
+    Ids joined by `` / `` read “…; or …”, ids joined by `` + `` “…; together with …”. An id that the catalogue does not
+    know is a mistake of the teacher's own and is its own name.
+    """
+    known = wordings()
+    if mistake in known:
+        return known[mistake].name
+    pieces = _JOINS.split(mistake)
+    return "".join(_SPOKEN.get(piece) or (known[piece].name if piece in known else piece) for piece in pieces)
+
+
+def amount(points: float) -> str:
+    """Points as one writes them: ``2``, ``1.5``, ``1.33``."""
+    text = f"{points:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """``1 student``, ``2 students``, ``2 classes`` (``plural`` where it is irregular)."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def enumerated(items: Sequence[str], at_most: int) -> str:
+    """``a; b; c``, or ``a; b; and 4 more`` where the list is longer than ``at_most``."""
+    if len(items) <= at_most:
+        return "; ".join(items)
+    return "; ".join([*items[:at_most], f"and {len(items) - at_most} more"])
+
+
+def one_line(text: str) -> str:
+    """Text that is safe and whole on one line of a terminal: no control characters, no turned direction, no line ends."""
+    kept = (
+        " " if unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") else sign for sign in text if sign not in _TURNING
+    )
+    return " ".join("".join(kept).split())
