@@ -93,7 +93,7 @@ def collect(solved: Solved, boxes: Boxes, conventions: Conventions) -> dict[str,
     readings = [(box, shown_text(cell), read(cell, box_kind(solved.problem, box), conventions)) for box, cell in boxes]
     if solved.solution.none:
         return {"value": _says_none(readings)}
-    readings = _uncrossed(readings)
+    readings = _uncrossed(readings, conventions)
     # Whole answers first; a part's own box then has the last word on that part.
     for box, text, reading in sorted(readings, key=lambda item: item[0] != WHOLE):
         if reading.blank:
@@ -137,25 +137,20 @@ def _says_none(readings: Iterable[tuple[str, str, Reading]]) -> Entry:
     return Entry("value", "; ".join(texts), tuple(options[:1]), "" if options else reason)
 
 
-def _uncrossed(readings: list[tuple[str, str, Reading]]) -> list[tuple[str, str, Reading]]:
+def _uncrossed(readings: list[tuple[str, str, Reading]], conventions: Conventions) -> list[tuple[str, str, Reading]]:
     """Magnitude and direction put back where they stand in each other's box and their signs say so."""
     by_box = {box: (text, reading) for box, text, reading in readings}
     if set(by_box) != {"magnitude", "direction"}:
         return readings
-    magnitude, direction = by_box["magnitude"], by_box["direction"]
-    if _surely_direction(magnitude[1]) and (direction[1].blank or _surely_length(direction[1])):
-        note = "found in each other's box"
-        return [
-            ("magnitude", direction[0], _noted(direction[1], note)),
-            ("direction", magnitude[0], _noted(magnitude[1], note)),
-        ]
-    if _surely_length(direction[1]) and magnitude[1].blank:
-        note = "found in the direction's box"
-        return [("magnitude", direction[0], _noted(direction[1], note)), ("direction", "", magnitude[1])]
-    if _surely_length(direction[1]) and _bare(magnitude[1]):
-        note = "found in each other's box"
-        return [("magnitude", direction[0], _noted(direction[1], note)), ("direction", magnitude[0], _noted(magnitude[1], note))]
-    return readings
+    (first, magnitude), (second, direction) = by_box["magnitude"], by_box["direction"]
+    # In a box for directions 62.0 N leans north; beside a sure direction in the other box it is 62.0 newtons.
+    length = read(second, "quantity", conventions)
+    crossed = _surely_direction(magnitude) and (direction.blank or _surely_length(length))
+    astray = _surely_length(direction) and (magnitude.blank or _bare(magnitude))
+    if not crossed and not astray:
+        return readings
+    note = "found in the other box"
+    return [("magnitude", second, _noted(length, note)), ("direction", first, _noted(magnitude, note))]
 
 
 def _noted(reading: Reading, note: str) -> Reading:
@@ -367,6 +362,8 @@ def from_direction(solved: Solved, direction: Direction) -> Option:
 
 def _in_form(direction: Direction, asked: str) -> bool:
     form = direction.form
+    if direction.sign in ("rad", "grad"):
+        return False  # problems ask for degrees
     match asked:
         case "standard position":
             return form in ("plain angle", "standard position")

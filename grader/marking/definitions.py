@@ -3,10 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
 from grader.methods.problem import Problem
+
+ALL_PROBLEMS = "all"
+"""Stands among ``Student.excused`` for every problem of the homework."""
+
+
+@dataclass(frozen=True, slots=True)
+class Deduction:
+    """What a day of lateness costs: a share of the points earned, or points off the whole homework."""
+
+    amount: float = 0.0
+    of: Literal["share", "points"] = "share"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +41,15 @@ class Settings:
     credit_rounded_too_far: float = 0.75
     credit_rounded_early: float = 0.75
     credit_follows_on: float = 1.0
+    attempt_counts: Literal["last", "best", "first", "average"] = "last"
+    attempts_by: Literal["homework", "problem", "part"] = "homework"
+    due: datetime | None = None
+    time_zone: str = ""
+    date_order: Literal["day first", "month first", "as the export"] = "as the export"
+    late_per_day: Deduction = Deduction()
+    late_floor: float = 0.0
+    late_grace: float = 0.0
+    gradebook_id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +62,17 @@ class ColumnRule:
 
 @dataclass(frozen=True, slots=True)
 class Student:
+    """A row of the roster. ``excused`` holds the labels of problems, or ``ALL_PROBLEMS`` alone."""
+
     student_id: str
     name: str = ""
     email: str = ""
     section: str = ""
+    excused: tuple[str, ...] = ()
+    extra_time: timedelta = timedelta()
+
+    def excused_from(self, problem: str) -> bool:
+        return problem in self.excused or ALL_PROBLEMS in self.excused
 
 
 @dataclass(frozen=True, slots=True)

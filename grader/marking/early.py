@@ -21,27 +21,28 @@ Nobody rounds a cosine to a whole number, so the last two begin at one decimal."
 
 @dataclass(frozen=True, slots=True)
 class EarlyAnswer:
-    """The answer of right steps by one method with so many decimals kept."""
+    """The answer of right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's."""
 
     decimals: int
     method: str
     values: Mapping[str, float]
+    triangle: int = 0
 
 
 def early_answers(solved: Solved, carried_decimals: int) -> tuple[EarlyAnswer, ...]:
     """Every answer that rounding early can lead to, the most decimals first; equal answers once."""
     found: list[EarlyAnswer] = []
     seen: set[tuple[float, ...]] = set()
-    methods = (*solved.methods, *([solved.second] if solved.second else []))
+    methods = [*((method, 0) for method in solved.methods), *([(solved.second, 1)] if solved.second else [])]
     for decimals in range(min(3, carried_decimals - 1), -1, -1):
-        for method in methods:
+        for method, triangle in methods:
             for kinds in _HABITS if decimals else _HABITS[:2]:
                 answers = run(method, rounding_every_result(decimals, kinds, max(carried_decimals, 6))).answers
                 values = {part: float(value) for part, value in answers.items()}
                 key = tuple(round(v, 9) for v in values.values())
                 if all(map(np.isfinite, key)) and key not in seen:
                     seen.add(key)
-                    found.append(EarlyAnswer(decimals, method.name, values))
+                    found.append(EarlyAnswer(decimals, method.name, values, triangle))
     return tuple(found)
 
 

@@ -95,7 +95,7 @@ def mark_answer(
         else:
             verdicts[part], chosen[part] = judged[0], entry.options[0]
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
-    decimals, follows, causes = _explain(prepared, chosen, verdicts, weights)
+    decimals, follows, causes = _explain(prepared, chosen, verdicts, triangle, weights)
     marks = []
     for part, key in keys.items():
         verdict, cause = verdicts[part], causes.get(part)
@@ -174,7 +174,11 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
 
 
 def _explain(
-    prepared: Prepared, chosen: Mapping[str, Option], verdicts: Mapping[str, _Verdict], weights: Weights | None
+    prepared: Prepared,
+    chosen: Mapping[str, Option],
+    verdicts: Mapping[str, _Verdict],
+    triangle: int,
+    weights: Weights | None,
 ) -> tuple[dict[str, EarlyAnswer], dict[str, str], dict[str, Cause]]:
     """For the wrong parts: the early-rounded working that gives them, the earlier part they follow on from, or the cause."""
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
@@ -197,7 +201,7 @@ def _explain(
     unit_wrong = frozenset(part for part in wrong if numbers[part].unit == "wrong")
     if not unit_wrong:
         for early in prepared.early:
-            if explains(early, {part: written[part] for part in wrong}):
+            if early.triangle == triangle and explains(early, {part: written[part] for part in wrong}):
                 return dict.fromkeys(wrong, early), {}, causes
     follows: dict[str, str] = {}
     for part in wrong - unit_wrong:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
-from grader.methods.steps import Kind, Method, difference, nudges
+from grader.methods.steps import Kind, Method, difference, nudges, values_of
 from grader.mistakes.altering import Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
 from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
@@ -125,21 +125,19 @@ def variants_of(
     answer in every part is left out, and so is a row whose answer fewer mistakes give already.
     """
     parts = tuple(key.part for key in solved.solution.parts)
-    right = np.array([key.value for key in solved.solution.parts])
     rows, tried = _Rows(), set[str]()
     each = [
         _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals)
         for method in (*solved.methods, *([solved.second] if solved.second else []))
     ]
-    rows.seen.add(_mark(parts, right))
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}
-        _add_singles(rows, tables, parts, right)
+        _add_singles(rows, tables, parts)
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
         values = np.array([answer.get(part, np.nan) for part in parts])
         rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, *_mark(parts, values)))
-    known = {_mark(parts, values) for values in rows.values} | {_mark(parts, right)}
+    known = {_mark(parts, values) for values in (*rows.values, *(tables.right(parts) for tables in each))}
     for tables in each:
         _add_early(rows, tables, parts, known)
     for tables in each:
@@ -162,14 +160,20 @@ class _Tables:
     solved: Solved
     carried: int
 
+    def right(self, parts: Iterable[str]) -> Floats:
+        """The right answer by this method (of the second triangle, where it is that one's)."""
+        values = values_of(self.method)
+        return np.array([values[part] for part in parts])
+
     def step_of(self, alteration: Alteration) -> str:
         """The role of the first step that an alteration changes; the answer itself where it changes only that."""
         return next((step.role for step in self.method.steps if step.name in alteration.rules), "answer form")
 
 
-def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...], right: Floats) -> None:
+def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> None:
     if not tables.ways:
         return
+    right = tables.right(parts)
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
     answers = run_many(tables.method, [way for _, way in tables.ways], family.carry, family.width)
