@@ -174,6 +174,9 @@ def _notes(export: Export, marked: Marked) -> Iterator[str]:
 def _console() -> Console:
     from rich.console import Console
 
+    # A pipe in an older code page has no ✓; a question mark in its place beats a traceback.
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")
     return Console()
 
 

@@ -135,7 +135,7 @@ def _counting(
             kept += (row for attempts in problems.values() for rows in attempts.values() for row in rows)
             continue
         for candidates in _units(problems, parts, columns, settings.attempts_by):
-            kept += _settle(candidates, columns, settings.attempt_counts)
+            kept += _settle(candidates, columns, settings.attempt_that_counts)
     return sorted(kept)
 
 

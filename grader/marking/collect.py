@@ -290,7 +290,7 @@ def _resolved(solved: Solved, vector: Polar) -> dict[str, Option]:
     found = {}
     for part, share in (("x", math.cos(angle)), ("y", math.sin(angle))):
         value = length.written.value * share
-        said = f"{length.read_as} at {_direction_text(vector.direction)}"
+        said = f"{length.read_as} at {direction_text(vector.direction)}"
         found[part] = replace(length, written=Written(value, place, place), number=value, in_form=False, read_as=said)
     return found
 
@@ -357,7 +357,7 @@ def from_direction(solved: Solved, direction: Direction) -> Option:
     place = direction.place or 0.0
     written = Written(angle, place, direction.coarsest or place, direction.place is None)
     in_form = _in_form(direction, asked)
-    return Option(written, _direction_text(direction), direction.written, in_form=in_form, direction=direction)
+    return Option(written, direction_text(direction), direction.written, in_form=in_form, direction=direction)
 
 
 def _in_form(direction: Direction, asked: str) -> bool:
@@ -388,7 +388,7 @@ def _decimal(place: float | None) -> float:
     return 1e-4 if not place else 10.0 ** math.floor(math.log10(place) + 1e-9)
 
 
-def _direction_text(direction: Direction) -> str:
+def direction_text(direction: Direction) -> str:
     """A direction as it was read, in the form in which it was written."""
     place = _decimal(direction.place)
     if direction.form == "plain angle":

@@ -41,7 +41,7 @@ class Settings:
     credit_rounded_too_far: float = 0.75
     credit_rounded_early: float = 0.75
     credit_follows_on: float = 1.0
-    attempt_counts: Literal["last", "best", "first", "average"] = "last"
+    attempt_that_counts: Literal["last", "best", "first", "average"] = "last"
     attempts_by: Literal["homework", "problem", "part"] = "homework"
     due: datetime | None = None
     time_zone: str = ""

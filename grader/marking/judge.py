@@ -109,7 +109,7 @@ def mark_answer(
             PartMark(
                 part=part,
                 written=entries[part].text,
-                read_as=option.read_as if option else "",
+                read_as=option.read_as if option else " or ".join(dict.fromkeys(o.read_as for o in entries[part].options)),
                 expected=key.shown,
                 verdict=verdict.word,
                 points=math.nan if share is None else round(share * key.points, 6),
@@ -270,7 +270,7 @@ def _feedback(
         form=f"asked as {problem.direction_as}" if key.part == "direction" else f"asked as {problem.answer_as}",
     )
     if cause is not None:
-        said = _about(prepared, cause, table) or said
+        said = _about(prepared, cause, table, option) or said
     guessed = [note for note in option.notes if note.startswith("read ") and " as " in note] if option else []
     if guessed:
         said += f" (I {'; '.join(guessed)}.)"
@@ -279,10 +279,19 @@ def _feedback(
     return said
 
 
-def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str]) -> str:
+_SURE = 0.8
+"""The chance from which a mistake is told with the numbers that it leads to."""
+
+
+def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str], option: Option | None) -> str:
     """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
-    ids = cause.mistake.split(" / ")[0].split(PLUS)
-    said = [prepared.feedback_for(id_) for id_ in ids]
+    alike = cause.mistake.split(" / ")
+    ids = alike[0].split(PLUS)
+    told = prepared.told(ids[0], option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
+    if told and cause.chance >= _SURE:
+        said = [told]
+    else:
+        said = [prepared.feedback_for(id_) for id_ in ids]
     if len(ids) > 1:
         said.insert(0, table["two-mistakes"])
     if cause.decimals is not None:

@@ -8,13 +8,18 @@ from functools import cached_property
 import numpy as np
 
 from grader.marking.definitions import MistakeRule, OwnMistake, Settings
+from grader.marking.collect import direction_text
 from grader.marking.early import EarlyAnswer, early_answers
+from grader.methods.board import written
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.methods.steps import run
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.variants import Variants, variants_of
 from grader.notation.formula import parse_formula
+from grader.notation.readings import Direction
+
+_BEARINGS = ("quadrant bearing", "true bearing", "from an axis")
 
 
 @dataclass(frozen=True)
@@ -53,6 +58,35 @@ class Prepared:
                 return feedback
         table = wordings()
         return table[mistake].feedback if mistake in table else ""
+
+    def told(self, mistake: str, own: str) -> str:
+        """What happened, with the numbers of this problem's working and the student's own, and a question that leads on.
+
+        Empty where the teacher has words of their own, or where the problem lacks a number that the sentence needs.
+        """
+        wording = wordings().get(mistake)
+        if wording is None or not wording.told or any(rule.mistake == mistake and rule.feedback for rule in self.rules):
+            return ""
+        try:
+            return f"{wording.told} {wording.hint}".format(**{**self._numbers, "own": own}).strip()
+        except KeyError:
+            return ""
+
+    @cached_property
+    def _numbers(self) -> dict[str, str]:
+        """The numbers that a sentence about a mistake may name. Of several triangles or bearings none is the one meant."""
+        found: dict[str, str] = {}
+        for method in self.solved.methods:
+            quantities = run(method).quantities
+            for role, name in (("angle between", "between"), ("triangle angle", "inside")):
+                steps = method.steps_of(role)
+                if len(steps) == 1 and method.name == "parallelogram":
+                    found[name] = f"{written(float(quantities[steps[0].name]), 1)}°"
+            bearings = [step.about for step in method.steps_of("standard direction")]
+            named = [direction_text(d) for d in bearings if isinstance(d, Direction) and d.form in _BEARINGS]
+            if len(named) == 1:
+                found["bearing"] = named[0]
+        return found
 
     def _answer_of(self, mistake: OwnMistake) -> dict[str, float]:
         """The teacher's formula, with the quantities of the problem's methods as its variables, part by part."""

@@ -21,19 +21,27 @@ IN_THE_WORKING: tuple[Mistake, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """How a mistake is put into words, and how common it is among wrong answers (a relative weight)."""
+    """How a mistake is put into words, and how common it is among wrong answers (a relative weight).
+
+    ``told`` says the same as ``feedback`` with numbers in it, and ``hint`` asks on from there; both may be empty.
+    """
 
     id: str
     name: str
     feedback: str
     weight: float
+    told: str = ""
+    hint: str = ""
 
 
 @lru_cache(maxsize=1)
 def wordings() -> dict[str, Wording]:
     """Every mistake of the catalogue by id, in the order of wording.toml."""
     table = tomllib.loads(files("grader.mistakes").joinpath("wording.toml").read_text(encoding="utf-8"))
-    return {id_: Wording(id_, row["name"], row["feedback"], float(row["weight"])) for id_, row in table.items()}
+    return {
+        id_: Wording(id_, row["name"], row["feedback"], float(row["weight"]), row.get("told", ""), row.get("hint", ""))
+        for id_, row in table.items()
+    }
 
 
 def known_mistakes() -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol, cast
+from typing import TYPE_CHECKING, Any, Protocol, cast
 
 from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, counted, enumerated
 
@@ -154,11 +154,16 @@ def as_text(marks: pd.DataFrame) -> pd.DataFrame:
     """The marks with every text column present and free of gaps (marks.csv read back has NaN for empty text)."""
     import pandas as pd
 
-    texts = {
-        name: marks[name].fillna("").astype(str) if name in marks else pd.Series("", index=marks.index, dtype=str)
-        for name in TEXT_COLUMNS
-    }
-    return marks.assign(**texts)
+    empty = pd.Series("", index=marks.index, dtype=str)
+    return marks.assign(**{name: _as_text(marks[name]) if name in marks else empty for name in TEXT_COLUMNS})
+
+
+def _as_text(column: pd.Series[Any]) -> pd.Series[Any]:
+    from pandas.api.types import is_string_dtype
+
+    if is_string_dtype(column):
+        return column.fillna("")
+    return column.astype(object).where(column.notna(), "").astype(str)
 
 
 def mark_rows(marks: pd.DataFrame) -> Iterator[MarkRow]:

@@ -67,8 +67,12 @@ class Page:
         self.next_row = 2 + len(lines)
 
     def put(self, row: int, column: int, value: Value, look: str, *, begins: bool = False) -> Cell:
-        """Write a value; text is always text, whatever sign it begins with. ``begins`` draws a firmer line above."""
-        cell: Cell = write_cell(self.sheet, row, column, "" if value is None else value)
+        """Write a value, nothing for None and nan; ``begins`` draws a firmer line above.
+
+        Text is always text, whatever sign it begins with.
+        """
+        missing = value is None or value != value
+        cell: Cell = write_cell(self.sheet, row, column, "" if missing else value)  # type: ignore[arg-type]
         shown_as_text = cell.quotePrefix
         _give(cell, self._formats[look, begins])
         if shown_as_text:

@@ -30,7 +30,7 @@ def write_scores(book: Book, marks: pd.DataFrame, labels: Sequence[str], looked_
     sections = [each for each in students["section"].unique() if each]
     columns = (
         *_WHO,
-        *(Column(f"Problem {label}", 11, "points") for label in labels),
+        *(Column(f"Problem {label}", 12, "points") for label in labels),
         Column("Total", 9, "points"),
         Column("Percent", 9, "share"),
         Column("To look at", 13, "open"),

@@ -1,0 +1,90 @@
+"""What a mistake is and which line of the working meets it: the table teaching.toml, and the line looked up in a key."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Literal
+
+from grader.methods.solution import Line, Solution, Working
+
+Kind = Literal["mistake", "slip", "habit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What the teacher needs for one mistake.
+
+    ``lines`` holds groups of step roles, the best first; all steps of a group go on the board together. ``answer`` tells
+    that the mistake is made in writing the answer down, so that the answer belongs beside the line.
+    """
+
+    what: str
+    kind: Kind = "mistake"
+    lines: tuple[tuple[str, ...], ...] = ()
+    answer: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BoardLine:
+    """Lines of the working to put on the board, and the problem and method that they are taken from."""
+
+    problem: str
+    method: str
+    lines: tuple[Line, ...]
+
+
+@lru_cache(maxsize=1)
+def lessons() -> dict[str, Lesson]:
+    """Every lesson by the id of its mistake; habits by the verdict that shows them."""
+    text = files("grader.reports.class_page").joinpath("teaching.toml").read_text(encoding="utf-8")
+    return {
+        id_: Lesson(
+            row["what"],
+            row.get("kind", "mistake"),
+            tuple(tuple(group.split(" and ")) for group in row.get("lines", ())),
+            row.get("answer", False),
+        )
+        for id_, row in tomllib.loads(text).items()
+    }
+
+
+def board_line(mistake: str, solution: Solution, methods: Iterable[str] = ()) -> BoardLine | None:
+    """The line of a problem's working at which a mistake goes wrong; None where the working has no such line.
+
+    ``methods`` are the methods in which it was made, most often first; then come those the problem asks for.
+    """
+    lesson = lessons().get(mistake)
+    if lesson is None or not lesson.lines:
+        return None
+    for working in _in_order(solution.workings, tuple(methods)):
+        for roles in lesson.lines:
+            found = _lines(working, roles)
+            if found:
+                if lesson.answer:
+                    shown = ", ".join(key.shown for key in solution.parts)
+                    found = (*found, Line("answer", f"the answer: {shown}"))
+                return BoardLine(solution.problem.label, working.method, found)
+    return None
+
+
+def _in_order(workings: Sequence[Working], methods: tuple[str, ...]) -> list[Working]:
+    def place(working: Working) -> tuple[int, bool]:
+        return (methods.index(working.method) if working.method in methods else len(methods), not working.asked)
+
+    return sorted(workings, key=place)
+
+
+def _lines(working: Working, roles: tuple[str, ...]) -> tuple[Line, ...]:
+    """The last line of each role (of a chain of triangles the last gives the result), or none if a role has no line."""
+    found = []
+    for role in roles:
+        lines = [line for line in working.lines if line.step == role]
+        if not lines:
+            return ()
+        # Of several vectors' components the first shows the rule as well as any; of a chain, the last stage is the answer's.
+        found.append(lines[0] if role.endswith("component") or role == "standard direction" else lines[-1])
+    return tuple(found)

@@ -1,0 +1,125 @@
+"use strict";
+// Filters for the wrong turns and the problems. Without this script the page shows everything.
+(() => {
+  const choose = document.getElementById("choose");
+  const list = document.getElementById("turn-list");
+  if (!choose) return;
+  const form = choose.querySelector("form");
+  const pick = (name) => document.getElementById("f-" + name);
+  const answered = JSON.parse(document.getElementById("answered").textContent);
+  const z = 1.959963984540054; // the normal quantile of a 95 % interval
+  const wilson = (count, total) => {
+    if (!total) return [0, 1];
+    const share = count / total, weight = 1 + z * z / total;
+    const middle = (share + z * z / (2 * total)) / weight;
+    const reach = z / weight * Math.sqrt(share * (1 - share) / total + z * z / (4 * total * total));
+    return [count ? Math.max(0, middle - reach) : 0, count < total ? Math.min(1, middle + reach) : 1];
+  };
+  const percent = (share) => (share * 100).toFixed(0);
+  const turns = list ? [...list.children].map((element) => ({
+    element,
+    words: element.querySelector(".count .in-words"),
+    said: element.querySelector(".count .in-words").innerHTML,
+    share: element.querySelector(".share"),
+    drawn: element.querySelector(".share").style.cssText,
+    cost: element.querySelector(".cost"),
+    answered: JSON.parse(element.dataset.answered),
+    members: [...element.querySelectorAll(".names li")].map((line) => ({
+      line,
+      section: line.dataset.section,
+      weights: line.dataset.weights.split("|").map((pair) => {
+        const cut = pair.lastIndexOf("=");
+        return [pair.slice(0, cut), Number(pair.slice(cut + 1))];
+      }),
+    })),
+    groups: [...element.querySelectorAll(".group")],
+  })) : [];
+  const problems = [...document.querySelectorAll(".problem")].map((element) => ({
+    element,
+    states: JSON.parse(element.dataset.states),
+    words: element.querySelector(".tally .in-words"),
+    said: element.querySelector(".tally .in-words").textContent,
+    bar: element.querySelector(".bar"),
+    turns: element.dataset.turns.trim().split(" "),
+  }));
+
+  const showTurn = (turn, section, problem, only) => {
+    let count = 0, weight = 0;
+    for (const member of turn.members) {
+      const here = member.weights.filter(([label]) => !problem || label === problem);
+      const seen = here.length > 0 && (!section || member.section === section);
+      member.line.hidden = !seen;
+      if (seen) {
+        count += 1;
+        for (const [, each] of here) weight += each;
+      }
+    }
+    for (const group of turn.groups) group.hidden = ![...group.querySelectorAll("li")].some((line) => !line.hidden);
+    turn.element.hidden = !count || (only !== "" && turn.element.id !== only);
+    turn.weight = (turn.element.dataset.kind === "slip" ? 0 : 1e9) + weight;
+    const narrowed = section !== "" || problem !== "";
+    turn.cost.hidden = narrowed;
+    if (!narrowed) {
+      turn.words.innerHTML = turn.said;
+      turn.share.style.cssText = turn.drawn;
+      return;
+    }
+    const total = problem ? (answered[problem] || {})[section] || 0 : turn.answered[section] || 0;
+    const [low, high] = wilson(count, total);
+    const bold = document.createElement("b");
+    bold.textContent = count;
+    turn.words.replaceChildren(bold, ` of ${total} · ${percent(total ? count / total : 0)} % (${percent(low)}–${percent(high)} %)`);
+    turn.share.style.setProperty("--low", 100 * low);
+    turn.share.style.setProperty("--at", total ? 100 * count / total : 0);
+    turn.share.style.setProperty("--high", 100 * high);
+  };
+
+  const showProblem = (each, section, problem, only) => {
+    const label = each.element.dataset.problem;
+    each.element.hidden = (problem !== "" && label !== problem) || (only !== "" && !each.turns.includes(only));
+    const states = each.states[section];
+    each.bar.hidden = Boolean(states);
+    each.words.textContent = states
+      ? `Section ${section}: ` + Object.entries(states).filter(([, n]) => n).map(([state, n]) => `${n} ${state}`).join(" · ")
+      : each.said;
+  };
+
+  const apply = () => {
+    const [section, problem, only] = ["section", "problem", "turn"].map((name) => pick(name) ? pick(name).value : "");
+    for (const turn of turns) showTurn(turn, section, problem, only);
+    for (const each of problems) showProblem(each, section, problem, only);
+    if (list) list.append(...[...turns].sort((a, b) => b.weight - a.weight).map((turn) => turn.element));
+    const left = turns.filter((turn) => !turn.element.hidden).length;
+    const none = document.getElementById("none");
+    if (none) none.hidden = left > 0;
+    const where = [section && `section ${section}`, problem && `problem ${problem}`].filter(Boolean).join(", ");
+    document.getElementById("shown").textContent = section || problem || only
+      ? `${left} of ${turns.length} wrong turns shown${where ? " for " + where : ""}.`
+      : "Everything is shown.";
+  };
+  form.addEventListener("change", apply);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(apply));
+  choose.hidden = false;
+  if ([...form.querySelectorAll("select")].some((each) => each.value)) apply(); // a reload may restore a choice
+
+  // A link to a wrong turn that the filters hide shows it again.
+  const arrive = () => {
+    const goal = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (goal && goal.hidden) {
+      form.reset();
+      setTimeout(() => goal.scrollIntoView());
+    }
+  };
+  addEventListener("hashchange", arrive);
+
+  // Paper has nothing to click on: what is folded is printed open.
+  let opened = [];
+  addEventListener("beforeprint", () => {
+    opened = [...document.querySelectorAll("details:not([open])")];
+    for (const each of opened) each.open = true;
+  });
+  addEventListener("afterprint", () => {
+    for (const each of opened) each.open = false;
+  });
+})();
