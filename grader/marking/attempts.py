@@ -48,12 +48,19 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
     problem and part, in the order of ``marks``, and one more column ``days_late``. See the settings for the rules;
     where the mark that counts may change with an answer that needs a look, ``note`` says so.
     """
+    import pandas as pd
+
     late = days_late(answers, rubric)
     records = [tuple(map(str, key)) for key in zip(*(marks[name].tolist() for name in _RECORD))]
     table = marks.assign(days_late=[late.get(key, 0) for key in records])
     columns = _Columns(
-        *(table[name].tolist() for name in ("points", "points_possible", "verdict", "attempt", "note", "feedback")),
-        table["decided"].tolist(),
+        points=table["points"].tolist(),
+        possible=table["points_possible"].tolist(),
+        verdict=table["verdict"].tolist(),
+        attempt=table["attempt"].tolist(),
+        note=table["note"].tolist(),
+        feedback=table["feedback"].tolist(),
+        decided=table["decided"].tolist(),
     )
     _take_off_lateness(columns, records, table["days_late"].tolist(), rubric.settings)
     kept = _counting(columns, records, table["part"].tolist(), rubric.settings)
@@ -66,7 +73,7 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
         ("feedback", columns.feedback),
         ("decided", columns.decided),
     ):
-        table[name] = values
+        table[name] = pd.Series(values, index=table.index, dtype=float if name.startswith("points") else object)
     return table.iloc[kept].reset_index(drop=True)
 
 

@@ -34,6 +34,8 @@ from grader.notation.write import write_direction, write_exact, write_number
 
 WHOLE = "whole"
 
+CROSSED = "found in the other box"
+
 Boxes = tuple[tuple[str, object], ...]
 """The boxes of one answer: (``whole`` or a part's name, what stands in it)."""
 
@@ -149,8 +151,7 @@ def _uncrossed(readings: list[tuple[str, str, Reading]], conventions: Convention
     astray = _surely_length(direction) and (magnitude.blank or _bare(magnitude))
     if not crossed and not astray:
         return readings
-    note = "found in the other box"
-    return [("magnitude", second, _noted(length, note)), ("direction", first, _noted(magnitude, note))]
+    return [("magnitude", second, _noted(length, CROSSED)), ("direction", first, _noted(magnitude, CROSSED))]
 
 
 def _noted(reading: Reading, note: str) -> Reading:

@@ -9,11 +9,12 @@ given number with a chance that depends on how finely the number is written.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from grader.marking.collect import Option
+from grader.marking.early import EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.slips import Slip
 from grader.methods.solve import Solved, is_angular
@@ -23,11 +24,14 @@ from grader.mistakes.side_by_side import Floats
 from grader.mistakes.variants import Variants, Way, weight_of
 
 # Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
-SLIPPED, RANDOM = 0.10, 0.23
+SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
+
+ROUNDED_EARLY = "rounded-early"
+"""Stands among the candidates for right steps with results rounded too early; it is no mistake of the catalogue."""
 
 _LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
-_OTHERWISE = 0.05  # the mistake should have changed this part too, and it is right: found in another way
-_SECOND_CAUSE = 0.1  # another part is wrong for a cause of its own
+_OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
+_SECOND_CAUSE = 0.02  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
 
 _WORTH_NAMING = 0.02
@@ -57,14 +61,16 @@ class Cause:
 
 @dataclass(frozen=True)
 class Evidence:
-    """What a student wrote: each part's option, which parts are wrong, and which are right."""
+    """What a student wrote: each part's option, which parts are wrong, which are right, and which follow on from a wrong
+    one by right steps."""
 
     options: Mapping[str, Option]
     wrong: frozenset[str]
     right: frozenset[str]
+    follow: frozenset[str] = frozenset()
 
     def without(self, parts: frozenset[str]) -> Evidence:
-        return Evidence(self.options, self.wrong - parts, self.right)
+        return replace(self, wrong=self.wrong - parts)
 
 
 @dataclass(frozen=True)
@@ -89,21 +95,27 @@ def diagnose(
     evidence: Evidence,
     explain_from: float,
     weights: Weights | None = None,
+    early: EarlyAnswer | None = None,
+    early_rows: int = 1,
 ) -> dict[str, Cause]:
     """The probable cause of each wrong part; a part that nothing explains well enough is left out.
 
     All parts are explained together where one cause does it; a part that the best cause leaves open is looked at by itself.
-    ``weights`` are the factors by which mistakes are more common here than the catalogue says.
+    ``weights`` are the factors by which mistakes are more common here than the catalogue says. ``early`` is the early-rounded
+    working that gives all wrong parts, if one of the ``early_rows`` does; where it is the likeliest cause, that is
+    ``ROUNDED_EARLY``.
     """
+    rounded = [] if early is None else [_Candidate((ROUNDED_EARLY,), ROUNDED / early_rows, evidence.wrong)]
     causes: dict[str, Cause] = {}
     left, shrink = evidence, 1.0
     while left.wrong:
-        ranked, total = _ranked(solved, variants, slips, left, shrink, weights or {})
+        ranked, total = _ranked(solved, variants, slips, left, shrink, weights or {}, rounded)
+        rounded = []
         if not ranked:
             break
         best = ranked[0]
         chance = best.score / total
-        if chance < explain_from:
+        if chance < explain_from and best.name != ROUNDED_EARLY:
             break
         cause = _cause(best, chance, _others(best, ranked[1:], total))
         causes |= dict.fromkeys(best.parts, cause)
@@ -137,14 +149,16 @@ def _ranked(
     evidence: Evidence,
     shrink: float,
     weights: Weights,
+    rounded: Sequence[_Candidate],
 ) -> tuple[list[_Candidate], float]:
     """Candidates by falling score, and the sum of all scores, that of a random answer among them."""
     cells = {part: _cell(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
-    random = RANDOM * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right)
+    random = RANDOM * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
     merged: dict[tuple[str, ...], _Candidate] = {}
     for c in (
         *_mistakes(solved, variants, evidence, cells, shrink, weights),
         *_slips(slips, evidence, cells, shrink, weights),
+        *rounded,
     ):
         before = merged.get(c.names)
         merged[c.names] = c if before is None else c.joined_with(before)
@@ -162,7 +176,7 @@ def _mistakes(
 ) -> list[_Candidate]:
     if not len(variants):
         return []
-    parts = (*sorted(evidence.wrong), *sorted(evidence.right))
+    parts = sorted(evidence.wrong | evidence.right | evidence.follow)
     fits = {part: _fit(solved, variants, part, evidence.options[part]) for part in parts}
     explains = np.zeros(len(variants), dtype=bool)
     for part in evidence.wrong:
@@ -173,7 +187,7 @@ def _mistakes(
     scores = variants.prior[rows] * shrink
     for part in parts:
         fit = fits[part][rows]
-        instead = cells[part] * _SECOND_CAUSE if part in evidence.wrong else _OTHERWISE
+        instead = cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _STILL_RIGHT
         scores = scores * np.where(fit > 0, fit, instead)
     groups: dict[tuple[object, ...], list[int]] = {}
     for k, row in enumerate(rows.tolist()):
@@ -206,7 +220,7 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     written, key = option.written, solved.solution.part(part)
     apart = np.abs(difference(part, written.value, values))
     tight = written.place / 2 + room + 1e-9
-    loose = max(written.place, key.place) / 2 + room + 1e-9
+    loose = max(written.place, written.coarsest, key.place) / 2 + room + 1e-9
     # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
     fit = np.where(apart <= tight, 1.0, np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))
     if part == "direction" and option.direction is not None:

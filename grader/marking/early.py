@@ -11,12 +11,21 @@ from grader.marking.rounding import Written
 from grader.methods.solve import Solved
 from grader.methods.steps import Kind, difference, round_to, rounding_every_result, run
 
-_LENGTHS: frozenset[Kind] = frozenset({"length", "square"})
-_RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
-_FUNCTIONS: frozenset[Kind] = frozenset({"ratio"})
-_HABITS: tuple[frozenset[Kind], ...] = (_LENGTHS, _RESULTS, _RESULTS | _FUNCTIONS, _FUNCTIONS)
-"""What students round when they round early: the lengths alone, every result, everything, or sines and cosines alone.
-Nobody rounds a cosine to a whole number, so the last two begin at one decimal."""
+# What students round when they round early: the lengths alone, squares and quotients or angles too, everything with the
+# sines and cosines, or those alone.
+_HABITS: tuple[frozenset[Kind], ...] = (
+    frozenset({"length"}),
+    frozenset({"length", "square"}),
+    frozenset({"length", "angle"}),
+    frozenset({"length", "square", "angle"}),
+    frozenset({"length", "square", "ratio"}),
+    frozenset({"length", "square", "ratio", "angle"}),
+    frozenset({"length", "square", "ratio", "angle", "function"}),
+    frozenset({"function"}),
+    frozenset({"function", "ratio"}),
+)
+_PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
+"""Nobody rounds a cosine or a quotient to a whole number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +42,15 @@ def early_answers(solved: Solved, carried_decimals: int) -> tuple[EarlyAnswer, .
     """Every answer that rounding early can lead to, the most decimals first; equal answers once."""
     found: list[EarlyAnswer] = []
     seen: set[tuple[float, ...]] = set()
-    methods = [*((method, 0) for method in solved.methods), *([(solved.second, 1)] if solved.second else [])]
+    methods = [*((method, 0) for method in solved.every_way), *((method, 1) for method in solved.every_second_way)]
     for decimals in range(min(3, carried_decimals - 1), -1, -1):
         for method, triangle in methods:
-            for kinds in _HABITS if decimals else _HABITS[:2]:
+            for kinds in _HABITS:
+                if decimals == 0 and kinds & _PURE_NUMBERS:
+                    continue
                 answers = run(method, rounding_every_result(decimals, kinds, max(carried_decimals, 6))).answers
                 values = {part: float(value) for part, value in answers.items()}
-                key = tuple(round(v, 9) for v in values.values())
+                key = (decimals, *(round(v, 9) for v in values.values()))
                 if all(map(np.isfinite, key)) and key not in seen:
                     seen.add(key)
                     found.append(EarlyAnswer(decimals, method.name, values, triangle))

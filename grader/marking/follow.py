@@ -6,39 +6,47 @@ from collections.abc import Mapping
 
 from grader.marking.rounding import Written
 from grader.methods.solve import Solved
-from grader.methods.steps import Method, difference, spread_of
+from grader.methods.steps import Method, difference, nudges, run
 from grader.methods.vectors import constant
 from grader.mistakes.altering import Alteration
-from grader.mistakes.side_by_side import run_many
 
 
-def follows_on(
-    solved: Solved, part: str, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int
-) -> str:
-    """The earlier wrong part that this part follows from by right steps, or an empty text.
+def follow_on(solved: Solved, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int) -> dict[str, str]:
+    """For each wrong part that follows from an earlier wrong one by right steps, that earlier part.
 
-    ``written`` has the student's number for each part that has one, ``wrong`` the parts judged wrong.
+    ``written`` has the student's number for each part that has one. In the order of the steps the first wrong part follows
+    from nothing: one wrong part is always left. Of several orders the one that explains most counts, the usual one first.
     """
-    for method in solved.methods:
-        position = {step.name: i for i, step in enumerate(method.steps)}
-        target = position.get(_source(method, part), -1)
-        earlier = {
-            other: number
-            for other, number in written.items()
-            if other != part and position.get(method.answers.get(other, ""), len(position)) < target
-        }
-        if not wrong & set(earlier):
+    best: dict[str, str] = {}
+    for method in (*solved.every_way, *solved.every_second_way):
+        found = _in_order(method, written, wrong, carried_decimals)
+        if len(found) > len(best):
+            best = found
+        if len(best) == len(wrong) - 1:
+            break
+    return best
+
+
+def _in_order(method: Method, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int) -> dict[str, str]:
+    position = {step.name: i for i, step in enumerate(method.steps)}
+    order = sorted(
+        (part for part in written if method.answers.get(part) in position), key=lambda part: position[method.answers[part]]
+    )
+    found: dict[str, str] = {}
+    for i, part in enumerate(order):
+        earlier = order[:i]
+        if part not in wrong or not wrong.intersection(earlier):
             continue
-        own = Alteration({method.answers[other]: constant(number.value) for other, number in earlier.items()})
-        reached = float(run_many(method, [own])[part][0, 0])
-        # The student may carry the number as written, or as it stood before it was written down.
-        places = {other: number.place for other, number in earlier.items()}
-        room = spread_of(own.of(method), carried_decimals, places)[part]
-        apart = abs(float(difference(part, written[part].value, reached)))
-        if apart <= written[part].place / 2 + room + 1e-9:
-            return next(other for other in earlier if other in wrong)
-    return ""
+        if _reached(method, part, {other: written[other] for other in earlier}, written[part], carried_decimals):
+            found[part] = next(other for other in earlier if other in wrong)
+    return found
 
 
-def _source(method: Method, part: str) -> str:
-    return method.answers.get(part, "")
+def _reached(method: Method, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
+    """Whether right steps lead from the student's earlier numbers to this one."""
+    replaced = Alteration({method.answers[other]: constant(number.value) for other, number in earlier.items()})
+    # The student may carry a number as written, or as it stood before it was written down.
+    family = nudges(method, carried_decimals, {other: number.place for other, number in earlier.items()})
+    columns = run(replaced.of(method), family.carry).answers[part]
+    value, room = family.value(columns), float(family.spread(part, columns))
+    return abs(float(difference(part, own.value, value))) <= own.place / 2 + room + 1e-9

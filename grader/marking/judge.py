@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
 
-from grader.marking.collect import Boxes, Entry, Option, collect
-from grader.marking.diagnosis import Cause, Evidence, diagnose
+from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
+from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
 from grader.marking.evidence import Weights
 from grader.marking.early import EarlyAnswer, explains
-from grader.marking.follow import follows_on
+from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
 from grader.marking.slips import rounding_of, slips
@@ -104,6 +104,8 @@ def mark_answer(
         elif part in follows:
             verdict = _Verdict("follows on", "follows-on")
         option = chosen.get(part)
+        if verdict.phrase == "other-box" and "parts-interchanged" not in prepared.switched_off:
+            cause = Cause("parts-interchanged", 1.0)
         share = _credit(prepared, verdict)
         marks.append(
             PartMark(
@@ -170,6 +172,8 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
         return _Verdict("right, other form", "other-unit")
     if not option.in_form:
         return _Verdict("right, other form", "other-form")
+    if CROSSED in option.notes:
+        return _Verdict("right, other form", "other-box")
     return _Verdict("right", "right", second_missed=second_missed)
 
 
@@ -199,26 +203,25 @@ def _explain(
     settings = prepared.settings
     written = {part: option.written for part, option in numbers.items()}
     unit_wrong = frozenset(part for part in wrong if numbers[part].unit == "wrong")
+    early = None
     if not unit_wrong:
-        for early in prepared.early:
-            if early.triangle == triangle and explains(early, {part: written[part] for part in wrong}):
-                return dict.fromkeys(wrong, early), {}, causes
-    follows: dict[str, str] = {}
-    for part in wrong - unit_wrong:
-        earlier = follows_on(prepared.solved, part, written, wrong, settings.carried_decimals)
-        if earlier:
-            follows[part] = earlier
-    left = wrong - frozenset(follows)
+        early = next((e for e in prepared.early if e.triangle == triangle and explains(e, {p: written[p] for p in wrong})), None)
+    judged = {part: number for part, number in written.items() if part not in unit_wrong}
+    follows = follow_on(prepared.solved, judged, wrong - unit_wrong, settings.carried_decimals) if len(wrong) > 1 else {}
     right = frozenset(part for part in numbers if part not in wrong)
     slipped = [
         slip
         for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
         if slip.mistake not in prepared.switched_off
     ]
-    evidence = Evidence(numbers, left, right)
-    causes |= diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights)
-    # A mistake that explains both parts together outweighs the later part's following on from the earlier one.
-    return {}, follows, causes
+    # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
+    evidence = Evidence(numbers, wrong if early else wrong - follows.keys(), right, frozenset() if early else frozenset(follows))
+    found = diagnose(
+        prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early, len(prepared.early)
+    )
+    if early is not None and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
+        return dict.fromkeys(wrong, early), {}, causes
+    return {}, follows, causes | {part: cause for part, cause in found.items() if part not in follows}
 
 
 def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:

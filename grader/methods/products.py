@@ -54,7 +54,7 @@ def dot_by_lengths(vectors: tuple[GivenVector, ...], unit: Unit | None) -> Metho
         Step("phi", "angle between", "angle",
              lambda q, _: np.abs(np.mod(q["d2"] - np.asarray(q["d1"]) + 180.0, 360.0) - 180.0),
              "the angle between them: φ = {phi}"),
-        Step("cosine", "cosine of the angle", "ratio", lambda q, c: c.cos(q["phi"])),
+        Step("cosine", "cosine of the angle", "function", lambda q, c: c.cos(q["phi"])),
         Step("dot", "dot product", "square", lambda q, _: q["r1"] * np.asarray(q["r2"]) * q["cosine"],
              "v₁·v₂ = {r1} · {r2} · cos {phi} = {dot}"),
     ]  # fmt: skip
@@ -77,8 +77,8 @@ def ramp(given: GivenRamp, unit: Unit | None) -> Method:
     """A weight on an incline: the part along it (x) and the part pressing into it (y)."""
     steps = (
         Step("i", "incline", "exact angle", lambda q, _: q["incline"]),
-        Step("s", "sine", "ratio", lambda q, c: c.sin(q["i"])),
-        Step("c", "cosine", "ratio", lambda q, c: c.cos(q["i"])),
+        Step("s", "sine", "function", lambda q, c: c.sin(q["i"])),
+        Step("c", "cosine", "function", lambda q, c: c.cos(q["i"])),
         Step("par", "x-component", "length", lambda q, _: q["W"] * np.asarray(q["s"]),
              "along the ramp: {W} · sin {i} = {par}"),
         Step("per", "y-component", "length", lambda q, _: q["W"] * np.asarray(q["c"]),

@@ -21,13 +21,29 @@ AGREEMENT = 1e-9
 
 @dataclass(frozen=True)
 class Solved:
-    """A problem with its methods (the asked one first) and its key. ``second`` is the method of a second triangle."""
+    """A problem with its methods (the asked one first) and its key.
+
+    ``second`` is the method of a second triangle. ``orders`` are other orders in which the first of the methods can be worked,
+    ``second_orders`` those of the second triangle's: a student may take any of them.
+    """
 
     problem: Problem
     methods: tuple[Method, ...]
     solution: Solution
     unit: Unit | None = None
     second: Method | None = None
+    orders: tuple[Method, ...] = ()
+    second_orders: tuple[Method, ...] = ()
+
+    @property
+    def every_way(self) -> tuple[Method, ...]:
+        """All ways to the (first) answer: the methods, then the other orders."""
+        return (*self.methods, *self.orders)
+
+    @property
+    def every_second_way(self) -> tuple[Method, ...]:
+        """All ways to the second triangle; none where there is only one."""
+        return (self.second, *self.second_orders) if self.second is not None else ()
 
 
 def solve_problem(problem: Problem, carried_decimals: int = 4) -> Solved:
@@ -230,20 +246,43 @@ def _solve_triangle(problem: Problem, given: GivenTriangle, unit: Unit | None, d
         raise ProblemError(f"Problem {problem.label}: {error}") from error
     if found.none:
         return _without_answer(problem, found.none, unit)
-    first, *more = found.methods
-    for method in found.methods:
+    for method in (*found.methods, *(order for orders in found.orders for order in orders)):
         _check_triangle(problem, method)
-    keys = _keys(problem, (first,), unit, decimals)
+    ways = [(method, *orders) for method, orders in zip(found.methods, found.orders)]
+    keys = _keys(problem, _steady(ways[0]), unit, decimals)
+    first, *more = found.methods
     second = more[0] if more else None
     if second is not None:
         values = values_of(second)
-        others = _keys(problem, (second,), unit, decimals)
+        others = _keys(problem, _steady(ways[1]), unit, decimals)
         keys = tuple(
             replace(key, others=(values[key.part],), spread=max(key.spread, other.spread), shown=f"{key.shown} or {other.shown}")
             for key, other in zip(keys, others)
         )  # fmt: skip
     workings = tuple(working(method, decimals, True) for method in found.methods)
-    return Solved(problem, (first,), Solution(problem, keys, workings), unit, second)
+    return Solved(
+        problem,
+        (first,),
+        Solution(problem, keys, workings),
+        unit,
+        second,
+        found.orders[0],
+        found.orders[1] if second is not None else (),
+    )
+
+
+def _steady(ways: tuple[Method, ...]) -> tuple[Method, ...]:
+    """The first way, and the other orders that no rounding can lead astray.
+
+    Near 90° a last digit of the sine is half a degree of the angle. Who takes the law of sines there, where another way is
+    open, has not worked as carefully as the answer asks; the room for honest working does not stretch to it.
+    """
+
+    def steady(method: Method) -> bool:
+        quantities = run(method).quantities
+        return all(abs(math.tan(math.radians(float(quantities[s.name])))) <= 2 for s in method.steps_of("inverse sine"))
+
+    return (ways[0], *(method for method in ways[1:] if steady(method)))
 
 
 def _check_triangle(problem: Problem, method: Method) -> None:

@@ -21,13 +21,16 @@ Rule = Callable[[Quantities, Calculator], Value]
 Kind = Literal[
     "length",  # a quantity in the problem's unit
     "square",  # its square, or a product of two
-    "ratio",  # a pure number: a sine, a tangent
+    "ratio",  # a quotient: the tangent y/x, the sine from the law of sines
+    "function",  # a sine or cosine taken from the calculator or a table
     "angle",  # degrees
     "exact",  # never rounded by anyone: a given number, a sign
     "exact angle",  # likewise, in degrees: a bearing turned into a standard angle
+    "given length",  # a given component: exact, but who rounds early rounds it too
 ]
 
-EXACT: tuple[Kind, ...] = ("exact", "exact angle")
+EXACT: tuple[Kind, ...] = ("exact", "exact angle", "given length")
+"""Kinds that honest working does not touch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,13 +105,19 @@ def round_to(value: Value, decimals: int) -> Value:
     return np.copysign(np.floor(scaled + 0.5 + 1e-9) / 10.0**decimals, value)
 
 
+def roundable(step: Step) -> Kind | None:
+    """As what a step's result is rounded by a student who rounds early; None where there is nothing to round."""
+    if step.kind == "given length":
+        return "length"
+    return None if step.kind in EXACT else step.kind
+
+
 def rounding_every_result(decimals: int, kinds: frozenset[Kind], otherwise: int) -> Carry:
     """Carry results of these kinds to ``decimals`` places and all others to ``otherwise``."""
 
     def carry(position: int, step: Step, result: Value) -> Value:
-        if step.kind in EXACT:
-            return result
-        return round_to(result, decimals if step.kind in kinds else otherwise)
+        kind = roundable(step)
+        return result if kind is None else round_to(result, decimals if kind in kinds else otherwise)
 
     return carry
 
@@ -125,6 +134,10 @@ class Nudges:
 
     carry: Carry
     width: int
+
+    def value(self, columns: Value) -> float:
+        """The exact run's value of a part."""
+        return float(np.ravel(columns)[0])
 
     def spread(self, part: str, columns: Value) -> Value:
         """How far the nudges together can move a part; ``columns`` has the runs along its last axis."""
@@ -166,6 +179,4 @@ def spread_of(method: Method, decimals: int, asked: Mapping[str, float] | None =
     """How far honest rounding on the way can move each part of the answer (see ``nudges``)."""
     family = nudges(method, decimals, asked)
     answers = run(method, family.carry).answers
-    return {
-        part: float(family.spread(part, np.broadcast_to(value, (family.width,)))) for part, value in answers.items()
-    }
+    return {part: float(family.spread(part, value)) for part, value in answers.items()}

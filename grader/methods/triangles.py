@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import permutations
 
 import numpy as np
 
@@ -21,10 +22,15 @@ SIDES, ANGLES = ("a", "b", "c"), ("A", "B", "C")
 
 @dataclass(frozen=True)
 class TriangleMethods:
-    """A method for each triangle that fits the data (none, one or two), and a sentence when there is none."""
+    """A method for each triangle that fits the data (none, one or two), and a sentence when there is none.
+
+    ``orders[i]`` are the other orders in which the same laws lead to triangle i: another angle first, by sines where the
+    method takes cosines, the last angle by a law where it takes the sum.
+    """
 
     methods: tuple[Method, ...]
     none: str = ""
+    orders: tuple[tuple[Method, ...], ...] = ()
 
 
 def methods(given: GivenTriangle, unit: Unit | None) -> TriangleMethods:
@@ -82,7 +88,21 @@ def _three_sides(known: dict[str, float]) -> TriangleMethods:
     # The largest angle first: the law of cosines alone can say that it is obtuse.
     steps = [*_by_cosines(longest, others[0], others[1]), *_by_cosines(others[0], longest, others[1])]
     steps.append(_by_sum(others[1].upper(), longest.upper(), others[0].upper()))
-    return TriangleMethods((_method(known, steps),))
+    return TriangleMethods((_method(known, steps),), orders=(_orders_of_three_sides(known, longest),))
+
+
+def _orders_of_three_sides(known: dict[str, float], longest: str) -> tuple[Method, ...]:
+    squares = sum(known[side] ** 2 for side in SIDES)
+    obtuse = 2 * known[longest] ** 2 > squares
+    found = []
+    for first, second, last in permutations(SIDES):
+        opening = _by_cosines(first, *(s for s in SIDES if s != first))
+        closing = _by_sum(last.upper(), first.upper(), second.upper())
+        by_cosines = _by_cosines(second, *(s for s in SIDES if s != second))
+        by_sines = _angle_by_sines(second, first, obtuse=obtuse and second == longest)
+        found += [_method(known, [*opening, *way, closing]) for way in (by_cosines, by_sines)]
+    every = [step for side in SIDES for step in _by_cosines(side, *(s for s in SIDES if s != side))]
+    return (*found, _method(known, every))
 
 
 def _side_angle_side(known: dict[str, float], sides: list[str], angle: str) -> TriangleMethods:
@@ -92,27 +112,42 @@ def _side_angle_side(known: dict[str, float], sides: list[str], angle: str) -> T
     def square(values: Quantities, _: Calculator) -> Value:
         return np.square(values[p]) + np.square(values[q]) - 2.0 * values[p] * np.asarray(values[q]) * values["cosine"]
 
-    shorter, longer = sorted(sides, key=lambda s: known[s])
-    steps = [
-        Step("cosine", "cosine of triangle angle", "ratio", lambda v, c: c.cos(v[angle])),
+    opening = [
+        Step("cosine", "cosine of triangle angle", "function", lambda v, c: c.cos(v[angle])),
         Step("square", "law of cosines", "square", square,
              f"{opposite}² = {{{p}}}² + {{{q}}}² − 2 · {{{p}}} · {{{q}}} · cos {{{angle}}} = {{square}}", about=(p, q, "cosine")),
         Step(opposite, "length", "length", lambda v, _: np.sqrt(v["square"]), f"{opposite} = √{{square}} = {{{opposite}}}",
              about="square"),
-        # The angle opposite the shorter side is acute, so the calculator's inverse sine is the one.
-        *_angle_by_sines(shorter, opposite),
-        _by_sum(longer.upper(), angle, shorter.upper()),
     ]  # fmt: skip
-    return TriangleMethods((_method(known, steps),))
+    shorter, longer = sorted(sides, key=lambda s: known[s])
+    third = known[p] ** 2 + known[q] ** 2 - 2 * known[p] * known[q] * float(DEGREES.cos(known[angle]))
+    obtuse = known[longer] ** 2 > known[shorter] ** 2 + third
+    # The angle opposite the shorter side is acute, so the calculator's inverse sine is the one.
+    first = [*_angle_by_sines(shorter, opposite), _by_sum(longer.upper(), angle, shorter.upper())]
+    by_sines = {shorter: _angle_by_sines(shorter, opposite), longer: _angle_by_sines(longer, opposite, obtuse=obtuse)}
+    by_cosines = {side: _by_cosines(side, *(s for s in SIDES if s != side)) for side in sides}
+    others = [
+        [*by_sines[longer], _by_sum(shorter.upper(), angle, longer.upper())],
+        [*by_sines[shorter], *by_sines[longer]],
+        [*by_cosines[shorter], _by_sum(longer.upper(), angle, shorter.upper())],
+        [*by_cosines[longer], _by_sum(shorter.upper(), angle, longer.upper())],
+        [*by_cosines[shorter], *by_cosines[longer]],
+    ]
+    orders = tuple(_method(known, [*opening, *steps]) for steps in others)
+    return TriangleMethods((_method(known, [*opening, *first]),), orders=(orders,))
 
 
 def _two_angles(known: dict[str, float], side: str, angles: list[str]) -> TriangleMethods:
     third = next(a for a in ANGLES if a not in angles)
-    steps = [_by_sum(third, *angles)]
-    for other in SIDES:
-        if other != side:
-            steps += _side_by_sines(other, side)
-    return TriangleMethods((_method(known, steps),))
+    opening = _by_sum(third, *angles)
+    one, two = (other for other in SIDES if other != side)
+    found = [
+        _method(known, [opening, *_side_by_sines(first, side), *_side_by_sines(second, base)])
+        for first, second, base in ((one, two, side), (two, one, side), (one, two, one), (two, one, two))
+    ]
+    # Written out, the law of sines has a result of its own on the way: the common quotient, or the product above the line.
+    found += [_method(known, [opening, *way(one, side), *way(two, side)]) for way in (_side_by_quotient, _side_by_product)]
+    return TriangleMethods((found[0],), orders=(tuple(found[1:]),))
 
 
 def _side_side_angle(known: dict[str, float], angle: str) -> TriangleMethods:
@@ -126,23 +161,20 @@ def _side_side_angle(known: dict[str, float], angle: str) -> TriangleMethods:
         said = f"sin {other.upper()} = {number(known[other])} · sin {number(known[angle])}° / {number(known[opposite])}"
         return TriangleMethods((), f"no triangle: {said} = {number(round(ratio, 4))}, more than 1")
     acute = float(DEGREES.asin(ratio))
-    found = []
+    found, orders = [], []
     for obtuse in (False, True):
         value = 180.0 - acute if obtuse else acute
         if value + known[angle] >= 180.0 - 1e-9 or (obtuse and ratio == 1.0):
             continue
-        steps = [
-            *_angle_by_sines(other, opposite, obtuse=obtuse),
-            _by_sum(third.upper(), angle, other.upper()),
-            *_side_by_sines(third, opposite),
-        ]
-        found.append(_method(known, steps))
+        opening = [*_angle_by_sines(other, opposite, obtuse=obtuse), _by_sum(third.upper(), angle, other.upper())]
+        found.append(_method(known, [*opening, *_side_by_sines(third, opposite)]))
+        orders.append((_method(known, [*opening, *_side_by_sines(third, other)]),))
     if not found:
         total = number(round(acute + known[angle], 4))
         return TriangleMethods(
             (), f"no triangle: {other.upper()} and {angle} would add up to {total}°, not less than 180°"
         )
-    return TriangleMethods(tuple(found))
+    return TriangleMethods(tuple(found), orders=tuple(orders))
 
 
 def _by_cosines(side: str, p: str, q: str) -> list[Step]:
@@ -160,7 +192,7 @@ def _by_cosines(side: str, p: str, q: str) -> list[Step]:
 
     return [
         Step(ratio, "law of cosines", "ratio", cosine,
-             f"cos {angle} = ({{{p}}}² + {{{q}}}² − {{{side}}}²) / (2 · {{{p}}} · {{{q}}}) = {{{ratio}}}"),
+             f"cos {angle} = ({{{p}}}² + {{{q}}}² − {{{side}}}²) / (2 · {{{p}}} · {{{q}}}) = {{{ratio}}}", about=(side, p, q, "angle")),
         Step(angle, "inverse cosine", "angle", inverse, f"{angle} = cos⁻¹({{{ratio}}}) = {{{angle}}}"),
     ]  # fmt: skip
 
@@ -182,7 +214,7 @@ def _angle_by_sines(side: str, known_side: str, *, obtuse: bool = False) -> list
         else f"{angle} = sin⁻¹({{{ratio}}}) = {{{angle}}}"
     )
     return [
-        Step(sine, "sine of triangle angle", "ratio", lambda v, c: c.sin(v[known_angle]), about=(side, known_side)),
+        Step(sine, "sine of triangle angle", "function", lambda v, c: c.sin(v[known_angle]), about=(side, known_side)),
         Step(ratio, "law of sines", "ratio", lambda v, _: v[side] * np.asarray(v[sine]) / v[known_side],
              f"sin {angle} = {{{side}}} · sin {{{known_angle}}} / {{{known_side}}} = {{{ratio}}}", about=(side, known_side)),
         Step(angle, "inverse sine", "angle", inverse, says, about=(side, known_side)),
@@ -193,12 +225,34 @@ def _side_by_sines(side: str, known_side: str) -> list[Step]:
     angle, known_angle = side.upper(), known_side.upper()
     top, bottom = f"sin{angle}for{side}", f"sin{known_angle}for{side}"
     return [
-        Step(top, "sine", "ratio", lambda v, c: c.sin(v[angle])),
-        Step(bottom, "sine", "ratio", lambda v, c: c.sin(v[known_angle])),
+        Step(top, "sine", "function", lambda v, c: c.sin(v[angle])),
+        Step(bottom, "sine", "function", lambda v, c: c.sin(v[known_angle])),
         Step(side, "side by sines", "length", lambda v, _: v[known_side] * np.asarray(v[top]) / v[bottom],
              f"{side} = {{{known_side}}} · sin {{{angle}}} / sin {{{known_angle}}} = {{{side}}}",
              about=(top, bottom, known_side)),
     ]  # fmt: skip
+
+
+def _side_by_quotient(side: str, known_side: str) -> list[Step]:
+    angle, known_angle = side.upper(), known_side.upper()
+    top, bottom, quotient = f"sin{angle}for{side}", f"sin{known_angle}for{side}", f"quotientfor{side}"
+    return [
+        Step(bottom, "sine", "function", lambda v, c: c.sin(v[known_angle])),
+        Step(quotient, "common quotient", "length", lambda v, _: v[known_side] / np.asarray(v[bottom])),
+        Step(top, "sine", "function", lambda v, c: c.sin(v[angle])),
+        Step(side, "side by quotient", "length", lambda v, _: v[quotient] * np.asarray(v[top])),
+    ]
+
+
+def _side_by_product(side: str, known_side: str) -> list[Step]:
+    angle, known_angle = side.upper(), known_side.upper()
+    top, bottom, product = f"sin{angle}for{side}", f"sin{known_angle}for{side}", f"productfor{side}"
+    return [
+        Step(top, "sine", "function", lambda v, c: c.sin(v[angle])),
+        Step(product, "product", "length", lambda v, _: v[known_side] * np.asarray(v[top])),
+        Step(bottom, "sine", "function", lambda v, c: c.sin(v[known_angle])),
+        Step(side, "side by product", "length", lambda v, _: v[product] / np.asarray(v[bottom])),
+    ]
 
 
 def _by_sum(angle: str, first: str, second: str) -> Step:

@@ -118,8 +118,8 @@ def by_components(vectors: tuple[GivenVector, ...], unit: Unit | None) -> Start:
         _given_polar(start, vector, index, unit)
         r, d, c, s = f"r{index}", f"d{index}", f"c{index}", f"s{index}"
         start.steps += [
-            Step(c, "cosine", "ratio", _cosine(d), "", index),
-            Step(s, "sine", "ratio", _sine(d), "", index),
+            Step(c, "cosine", "function", _cosine(d), "", index, about=vector.direction),
+            Step(s, "sine", "function", _sine(d), "", index, about=vector.direction),
             Step(x, "x-component", "length", _product(r, c), f"x{sub(index)} = {{{r}}} · cos {{{d}}} = {{{x}}}", index),
             Step(y, "y-component", "length", _product(r, s), f"y{sub(index)} = {{{r}}} · sin {{{d}}} = {{{y}}}", index),
         ]
@@ -174,8 +174,8 @@ def _given_components(start: Start, vector: GivenVector, index: int, unit: Unit 
         line_x = f"x{i} = {number(x1)} − ({number(x0)}) = {number(x)}"
         line_y = f"y{i} = {number(y1)} − ({number(y0)}) = {number(y)}"
     start.steps += [
-        Step(f"x{index}", "given x", "exact", constant(x), line_x, index),
-        Step(f"y{index}", "given y", "exact", constant(y), line_y, index),
+        Step(f"x{index}", "given x", "given length", constant(x), line_x, index),
+        Step(f"y{index}", "given y", "given length", constant(y), line_y, index),
     ]
 
 

@@ -43,6 +43,8 @@ def bearing_turned_wrong_way(method: Method, problem: Problem) -> Iterator[Alter
     for flip_start in (False, True):
 
         def rule_for(step: Step, flip_start: bool = flip_start) -> Rule | None:
+            if isinstance(step.about, Direction) and step.about.form == "true bearing":
+                return constant((-step.about.angle if flip_start else 180.0 - step.about.angle) % 360)
             direction = _lettered(step)
             if direction is None or direction.letters is None:
                 return None

@@ -10,6 +10,7 @@ from grader.methods.calculator import Calculator
 from grader.methods.problem import Problem
 from grader.methods.steps import Method, Rule, Step
 from grader.mistakes.altering import Alteration, Mistake, at, names, reported, swapped
+from grader.notation.readings import Direction
 
 
 def sine_cosine_swapped(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -39,13 +40,41 @@ def gradian_mode(method: Method, problem: Problem) -> Iterator[Alteration]:
 
 
 def _keyed(method: Method, calculator: Calculator) -> Iterator[Alteration]:
-    yield Alteration(calculator=calculator)
-    # Nobody looks for the obtuse angle behind a display of 0.49: the inverse sine is taken as shown.
-    as_shown = {
-        step.name: _as_shown(f"sint_{step.index}") for step in method.steps_of("inverse sine") if f"sint_{step.index}" in {s.name for s in method.steps}
-    }
-    if as_shown:
-        yield Alteration(as_shown, calculator=calculator)
+    """Everything keyed in another mode: with the result's angle placed as usual, or kept as displayed, with its sign or
+    without; with bearings turned into standard angles first, or with their own angle and the signs from the picture."""
+    quadrant = _final(method, "quadrant")
+    placed: list[dict[str, Rule]] = [{}]
+    if quadrant is not None:
+        shown = str(quadrant.about)
+        placed += [{quadrant.name: lambda q, _: np.mod(q[shown], 360.0)}, {quadrant.name: lambda q, _: np.abs(q[shown])}]
+    names_of_steps = {step.name for step in method.steps}
+    sines = [step for step in method.steps_of("inverse sine") if f"sint_{step.index}" in names_of_steps]
+    if sines:
+        # Nobody looks for the obtuse angle behind a display of 0.49: the inverse sine is taken as shown.
+        placed.append({step.name: _as_shown(f"sint_{step.index}") for step in sines})
+    for by_picture in (False, True):
+        pictured = _by_picture(method) if by_picture else {}
+        if by_picture and not pictured:
+            return
+        for rules in placed:
+            yield Alteration({**pictured, **rules}, calculator=calculator)
+
+
+def _by_picture(method: Method) -> dict[str, Rule]:
+    """Components of a lettered bearing from its own angle: the sine goes to the side turned to, the sign to the letter."""
+    rules: dict[str, Rule] = {}
+    for step in (*method.steps_of("cosine"), *method.steps_of("sine")):
+        direction = step.about
+        if isinstance(direction, Direction) and direction.letters is not None and direction.form != "compass point":
+            axis = "EW" if step.role == "cosine" else "NS"
+            along = direction.letters[0] in axis
+            letter = direction.letters[0] if along else direction.letters[1]
+            rules[step.name] = _signed(1.0 if letter in "EN" else -1.0, direction.written, cosine=along)
+    return rules
+
+
+def _signed(sign: float, angle: float, *, cosine: bool) -> Rule:
+    return lambda q, c: sign * np.asarray(c.cos(angle) if cosine else c.sin(angle))
 
 
 def _as_shown(ratio: str) -> Rule:
@@ -152,29 +181,36 @@ def components_swapped(method: Method, problem: Problem) -> Iterator[Alteration]
         yield reported(x=lambda q, _: q[y], y=lambda q, _: q[x])
 
 
-def _result_square(method: Method) -> Step | None:
-    return _final(method, "sum of squares")
-
-
 def squares_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
     """√(|x| + |y|) or |x| + |y|."""
-    square = _result_square(method)
-    if square is None or "magnitude" not in method.answers:
-        return
-    x, y = names(square)
-    total: Rule = lambda q, _: np.abs(q[x]) + np.abs(q[y])  # noqa: E731
-    yield Alteration({square.name: total})
-    yield reported(magnitude=total)
+
+    def total(step: Step) -> Rule:
+        x, y = names(step)
+        return lambda q, _: np.abs(q[x]) + np.abs(q[y])
+
+    steps = _lengths_sought(method, problem)
+    if steps:
+        yield Alteration({step.name: total(step) for step in steps})
+    if "magnitude" in method.answers and steps:
+        yield reported(magnitude=total(steps[0]))
 
 
 def negative_square_lost(method: Method, problem: Problem) -> Iterator[Alteration]:
     """√|x² − y²|: −7.6² keyed without brackets."""
-    square = _result_square(method)
-    if square is None:
-        return
-    x, y = names(square)
-    signed: Rule = lambda q, _: np.abs(np.asarray(q[x]) * np.abs(q[x]) + np.asarray(q[y]) * np.abs(q[y]))  # noqa: E731
-    yield Alteration({square.name: signed})
+
+    def signed(step: Step) -> Rule:
+        x, y = names(step)
+        return lambda q, _: np.abs(np.asarray(q[x]) * np.abs(q[x]) + np.asarray(q[y]) * np.abs(q[y]))
+
+    steps = _lengths_sought(method, problem)
+    if steps:
+        yield Alteration({step.name: signed(step) for step in steps})
+
+
+def _lengths_sought(method: Method, problem: Problem) -> list[Step]:
+    """The steps x² + y² on the way to the answer: of the result, or of the vectors whose lengths the problem needs."""
+    own = problem.find in ("unit vector", "angle between")
+    return [step for step in method.steps_of("sum of squares") if own or step.index == 0]
 
 
 def one_vector_left_out(method: Method, problem: Problem) -> Iterator[Alteration]:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from grader.methods.problem import Problem
-from grader.methods.steps import Method, Rule, Step
-from grader.mistakes.altering import NAMED, Alteration, Mistake, at, reported
+from grader.methods.calculator import Value
+from grader.methods.steps import Method, Quantities, Rule, Step
+from grader.mistakes.altering import NAMED, NUMBERED, Alteration, Mistake, at, reported
 
 
 def supplement_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -16,28 +17,18 @@ def supplement_not_taken(method: Method, problem: Problem) -> Iterator[Alteratio
     yield from at(method, "triangle angle", lambda step: lambda q, _: q[f"phi_{step.index}"])
     if problem.find == "angle between":
         yield reported(value=lambda q, _: 180.0 - np.asarray(q["phi"]))
+    yield from _acute_kept(method, problem)
+
+
+def _acute_kept(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """In a triangle the display's acute angle, where its supplement is the one that fits."""
     if problem.find == "triangle":
-        yield from _acute_for_obtuse(method)
+        ratios = {step.name for step in method.steps_of("law of sines")}
+        yield from at(method, "inverse sine", lambda step: _as_shown(f"sin{step.name}") if f"sin{step.name}" in ratios else None)
 
 
-def _acute_for_obtuse(method: Method) -> Iterator[Alteration]:
-    # An angle by the law of sines: the display shows the acute one of the two, and its supplement is the one that fits.
-    angles = [part for part in method.answers if part in "ABC"]
-    given = [step.name for step in method.steps_of("given angle")]
-    for part in angles:
-        yield reported(**{part: _acute(part)})
-        other = next((a for a in angles if a != part), None)
-        if other is not None:
-            known = given[0] if given else next(a for a in angles if a not in (part, other))
-            yield reported(**{part: _acute(part), other: _rest(known, _acute(part))})
-
-
-def _acute(part: str) -> Rule:
-    return lambda q, _: np.where(np.greater(q[part], 90), 180.0 - np.asarray(q[part]), q[part])
-
-
-def _rest(known: str, wrong: Rule) -> Rule:
-    return lambda q, c: 180.0 - np.asarray(q[known]) - wrong(q, c)
+def _as_shown(ratio: str) -> Rule:
+    return lambda q, c: c.asin(q[ratio])
 
 
 def cosine_sign_flipped(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -47,9 +38,16 @@ def cosine_sign_flipped(method: Method, problem: Problem) -> Iterator[Alteration
         match step.about:
             case (str(a), str(b), str(cosine)):
                 return lambda q, _: np.square(q[a]) + np.square(q[b]) + 2.0 * np.multiply(q[a], q[b]) * q[cosine]
+            case (str(side), str(a), str(b), "angle"):
+                return lambda q, _: -_cosine_of(q, side, a, b)
         return None
 
     yield from at(method, "law of cosines", rule_for)
+
+
+def _cosine_of(q: Quantities, side: str, a: str, b: str) -> Value:
+    """The cosine of the angle opposite a side, by the law of cosines."""
+    return (np.square(q[a]) + np.square(q[b]) - np.square(q[side])) / (2.0 * np.multiply(q[a], q[b]))
 
 
 def two_dropped(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -59,6 +57,8 @@ def two_dropped(method: Method, problem: Problem) -> Iterator[Alteration]:
         match step.about:
             case (str(a), str(b), str(cosine)):
                 return lambda q, _: np.square(q[a]) + np.square(q[b]) - np.multiply(q[a], q[b]) * q[cosine]
+            case (str(side), str(a), str(b), "angle"):
+                return lambda q, _: 2.0 * _cosine_of(q, side, a, b)
         return None
 
     yield from at(method, "law of cosines", rule_for)
@@ -88,7 +88,7 @@ def root_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
         yield reported(magnitude=lambda q, _: q["R2"])
     if problem.find == "triangle":
         yield from at(method, "length", lambda step: lambda q, _: q[str(step.about)])
-    if problem.find == "unit vector":
+    if problem.find in ("unit vector", "angle between"):
         yield from at(method, "length", lambda step: lambda q, _: q[f"q{step.index}"])
 
 
@@ -101,6 +101,13 @@ def _stages(method: Method) -> list[tuple[int, str, str]]:
     ]
 
 
+def _pythagoras(step: Step) -> Rule | None:
+    match step.about:
+        case (str(a), str(b), str()):
+            return lambda q, _: np.square(q[a]) + np.square(q[b])
+    return None
+
+
 def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration]:
     """√(a² + b²), and θ from tan θ = b/a."""
     rules: dict[str, Rule] = {}
@@ -110,6 +117,8 @@ def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration
     if rules:
         yield Alteration(rules)
         yield Alteration({name: rule for name, rule in rules.items() if name.startswith("R2")})
+    elif problem.find == "triangle":
+        yield from at(method, "law of cosines", _pythagoras)
 
 
 def lengths_added(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -150,6 +159,10 @@ def inner_angle_only(method: Method, problem: Problem) -> Iterator[Alteration]:
         return
     theta, direction = f"theta_{last}", method.answers["direction"]
     yield reported(direction=lambda q, _: q[theta])
+    if problem.find == "equilibrant":
+        yield from at(method, "lay off", lambda step: (lambda q, _: q[theta]) if step.index == last else None)
+    if problem.direction_as == "true bearing":
+        yield Alteration(final={"direction": lambda q, _: np.mod(90.0 - np.asarray(q[theta]), 360.0)}, forms=NUMBERED)
     for from_next_axis in (False, True):
 
         def in_quadrant(q, _, other=from_next_axis):  # type: ignore[no-untyped-def]
@@ -183,7 +196,8 @@ def angle_from_other_force(method: Method, problem: Problem) -> Iterator[Alterat
 def obtuse_missed(method: Method, problem: Problem) -> Iterator[Alteration]:
     """The calculator's acute arcsine kept where the angle is obtuse."""
     if method.name == "parallelogram" and method.steps_of("lay off"):
-        yield from at(method, "inverse sine", lambda step: lambda q, c: c.asin(q[f"sint_{step.index}"]))
+        yield from at(method, "inverse sine", lambda step: _as_shown(f"sint_{step.index}"))
+    yield from _acute_kept(method, problem)
 
 
 MISTAKES = (

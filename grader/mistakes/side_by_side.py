@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from grader.methods.calculator import Calculator, Value
-from grader.methods.steps import EXACT, Carry, Kind, Method, Rule, Step
+from grader.methods.steps import Carry, Kind, Method, Rule, Step, roundable
 from grader.mistakes.altering import Alteration
 
 Floats = NDArray[np.float64]
@@ -114,9 +114,10 @@ def rounding_by_row(decimals: NDArray[np.intp], kinds: frozenset[Kind], otherwis
     usual = 10.0**otherwise
 
     def carry(position: int, step: Step, result: Value) -> Value:
-        if step.kind in EXACT:
+        kind = roundable(step)
+        if kind is None:
             return result
-        to = scale if step.kind in kinds else usual
+        to = scale if kind in kinds else usual
         rounded: Value = np.copysign(np.floor(np.abs(result) * to + 0.5 + 1e-9) / to, result)
         return rounded
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
-from grader.methods.steps import Kind, Method, difference, nudges, values_of
+from grader.methods.steps import Kind, Method, Rule, difference, nudges, run, values_of
 from grader.mistakes.altering import Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
 from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
@@ -105,12 +105,26 @@ class _Rows:
 
 def alterations_of(method: Method, problem: Problem, switched_off: Collection[str] = ()) -> list[tuple[str, Alteration]]:
     """Every way to make every mistake of the catalogue on this method, as (id, alteration)."""
-    return [
+    ways = [
         (mistake.id, way)
         for mistake in IN_THE_WORKING
         if mistake.id not in switched_off
         for way in mistake.ways(method, problem)
     ]
+    drawn = _as_drawn(method)
+    return [*ways, *((id_, both) for id_, way in ways if drawn and (both := way.with_(drawn)) is not None)]
+
+
+def _as_drawn(method: Method) -> Alteration | None:
+    """The angle at the tail taken as acute or obtuse as the right drawing shows it, whatever a wrong length says."""
+    if method.name != "parallelogram" or not method.steps_of("lay off"):
+        return None
+    right = run(method).quantities
+    rules: dict[str, Rule] = {}
+    for step in method.steps_of("inverse sine"):
+        obtuse = float(right[step.name]) > 90.0
+        rules[step.name] = lambda q, c, o=obtuse, r=f"sint_{step.index}": 180.0 - c.asin(q[r]) if o else c.asin(q[r])  # type: ignore[misc]
+    return Alteration(rules)
 
 
 def variants_of(
@@ -128,7 +142,7 @@ def variants_of(
     rows, tried = _Rows(), set[str]()
     each = [
         _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals)
-        for method in (*solved.methods, *([solved.second] if solved.second else []))
+        for method in (*solved.every_way, *solved.every_second_way)
     ]
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}

@@ -65,7 +65,7 @@ def test_the_numbers_of_this_file() -> None:
         ("", "", ("blank", "blank")),
         ("no idea", "353", ("needs a look", "right")),
         ("62.0 N at 353°", "", ("right", "right")),  # everything in the first box
-        ("353°", "62.0 N", ("right", "right")),  # in each other's box, and the signs say so
+        ("353°", "62.0 N", ("right, other form", "right, other form")),  # in each other's box, and the signs say so
     ],
 )
 def test_magnitude_and_direction(magnitude: str, direction: str, expected: tuple[str, str]) -> None:

@@ -1,0 +1,33 @@
+"""A long sweep: a run of 200 messages is killed at one of its 802 events, for many events, and each time brought to its end.
+
+Every eighth event by default (about a minute); the variable GRADER_KILL_STRIDE sets another step, 1 for every event.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from tests.mail.killing import LEDGER_MOMENTS, Executioner, Moment, campaign
+from tests.mail.post_office import PostOffice, running
+
+STUDENTS = 200
+EVENTS = 2 + 4 * STUDENTS
+
+
+def test_killed_at_many_moments_of_a_run_of_200() -> None:
+    stride = int(os.environ.get("GRADER_KILL_STRIDE", "8"))
+    moments = [Moment("any", number) for number in range(1, EVENTS + 1, stride)]
+    moments += [Moment(where, number) for where in LEDGER_MOMENTS for number in range(1, STUDENTS + 1, 5 * stride)]
+    killed = uncertain = 0
+    for first in moments:
+        executioner = Executioner()
+        office = PostOffice(on_event=executioner)
+        with tempfile.TemporaryDirectory() as folder, running(office) as port:
+            moment = (lambda n, first=first: first if n == 1 else Moment("", 0))
+            deaths, unsure = campaign(Path(folder), port, office, executioner, STUDENTS, moment)
+        killed += deaths
+        uncertain += len(unsure)
+    print(f"\n{killed} kills of a run of {STUDENTS}: nobody had two, {uncertain} left to the teacher, nobody missed")
+    assert killed == len(moments)

@@ -1,0 +1,144 @@
+"""Reading, measured: share of a mixed corpus read as meant and texts per second, beside general-purpose parsers.
+
+Run with ``python -m pytest tests/benchmarks/test_reading.py``; it prints its figures. pint, sympy and quantulum3 are
+general-purpose libraries: none is made for this notation, and each is asked only for what it can give, one value with perhaps a
+unit. The figures say what a reader of its own is worth, not how good those libraries are.
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable, Iterable
+
+import pint
+import pytest
+import sympy
+
+from grader.notation.read import _read_text, read
+from grader.notation.readings import POINT, BoxKind, Quantity
+from tests.notation.expectations import Line, agree, conventions, corpus, described
+
+Text = tuple[str, BoxKind]
+
+TEXTS_PER_SECOND = 40_000
+CLASS_SECONDS = 4.0
+
+
+def report(capsys: pytest.CaptureFixture[str], line: str) -> None:
+    with capsys.disabled():
+        print(f"\n    {line}", end="")
+
+
+def class_texts(count: int) -> list[Text]:
+    """Distinct answers as a class writes them: mostly plain, in the usual forms."""
+    source = random.Random(7)
+    forms: tuple[tuple[BoxKind, Callable[[], str]], ...] = (
+        ("quantity", lambda: f"{source.uniform(1, 99):.1f}"),
+        ("quantity", lambda: f"{source.uniform(1, 99):.2f} lb"),
+        ("quantity", lambda: f"{-source.uniform(1, 99):.2f}"),
+        ("quantity", lambda: f"{source.uniform(1, 999):.1f} km/h"),
+        ("direction", lambda: f"{source.uniform(0, 360):.1f}°"),
+        ("direction", lambda: f"{source.uniform(0, 360):.2f}"),
+        ("direction", lambda: f"{source.uniform(0, 360):.1f} degrees"),
+        ("direction", lambda: f"S {source.uniform(0, 90):.1f}° E"),
+        ("direction", lambda: f"{source.uniform(0, 90):.1f}° S of E"),
+        ("polar", lambda: f"{source.uniform(1, 99):.1f} N at {source.uniform(0, 360):.0f}°"),
+        ("components", lambda: f"<{source.uniform(1, 99):.2f}, {-source.uniform(1, 99):.2f}>"),
+    )
+    texts: dict[Text, None] = {}
+    while len(texts) < count:
+        box, form = source.choice(forms)
+        texts[form(), box] = None
+    return list(texts)
+
+
+def seconds(read_once: Callable[[str, BoxKind], object], texts: Iterable[Text], repeats: int = 3) -> float:
+    texts = list(texts)
+    best = float("inf")
+    for _ in range(repeats):
+        start = time.process_time()
+        for text, box in texts:
+            read_once(text, box)
+        best = min(best, time.process_time() - start)
+    return best
+
+
+def uncached(text: str, box: BoxKind) -> object:
+    return _read_text.__wrapped__(text, box, POINT)
+
+
+def test_distinct_texts_a_second(capsys: pytest.CaptureFixture[str]) -> None:
+    texts = class_texts(10_000)
+    seconds(uncached, texts[:500], 1)  # the tables are opened when first needed
+    rate = len(texts) / seconds(uncached, texts)
+    corpus_texts = [(line["text"], line["box"]) for line in corpus("valid")]
+    odd = len(corpus_texts) / seconds(uncached, corpus_texts)
+    report(
+        capsys,
+        f"distinct texts a second, one core: {rate:,.0f} as a class writes; {odd:,.0f} for the oddities of the corpus",
+    )
+    assert rate > TEXTS_PER_SECOND / 4  # far below the target, so that a busy machine does not fail it
+
+
+def test_a_million_rows_of_a_real_class(capsys: pytest.CaptureFixture[str]) -> None:
+    source = random.Random(3)
+    few = class_texts(5_000)
+    rows = source.choices(few, weights=[1.0 / (rank + 1) for rank in range(len(few))], k=1_000_000)
+    _read_text.cache_clear()
+    start = time.process_time()
+    for text, box in rows:
+        read(text, box)
+    took = time.process_time() - start
+    report(capsys, f"a million rows with a class's repetition: {took:.2f} s")
+    assert took < 2 * CLASS_SECONDS
+
+
+def plain_values() -> list[Line]:
+    """The part of the corpus that a parser of quantities might be asked for: one value in a quantity box."""
+    return [line for line in corpus("valid") if line["box"] == "quantity" and line["kind"] == "quantity"]
+
+
+def test_beside_other_parsers(capsys: pytest.CaptureFixture[str]) -> None:
+    lines = plain_values()
+
+    def ours(line: Line) -> bool:
+        senses = read(line["text"], line["box"], conventions(line)).senses
+        return (
+            len(senses) == 1
+            and isinstance(senses[0].meaning, Quantity)
+            and not agree(described(senses[0].meaning), line)
+        )
+
+    registry = pint.UnitRegistry()
+
+    def by_pint(text: str) -> float:
+        return float(registry.Quantity(text).magnitude)
+
+    def by_sympy(text: str) -> float:
+        return float(sympy.sympify(text, evaluate=True))
+
+    parsers: dict[str, Callable[[str], float]] = {"pint": by_pint, "sympy": by_sympy}
+    quantulum = pytest.importorskip("quantulum3.parser", reason="quantulum3 is not installed")
+    parsers["quantulum3"] = lambda text: float(quantulum.parse(text)[0].value)
+
+    start = time.process_time()
+    share = sum(map(ours, lines)) / len(lines)
+    report(
+        capsys,
+        f"{'this reader':12} {share:6.1%} of {len(lines)} values as meant (value, place and unit), {len(lines) / (time.process_time() - start):8,.0f} texts a second",
+    )
+    for name, parse in parsers.items():
+        right = 0
+        start = time.process_time()
+        for line in lines:
+            try:
+                right += abs(parse(line["text"]) - line["value"]) <= 1e-6 * max(1.0, abs(line["value"]))
+            except Exception:
+                continue
+        took = time.process_time() - start
+        report(
+            capsys,
+            f"{name:12} {right / len(lines):6.1%} of {len(lines)} values as meant (value alone),          {len(lines) / took:8,.0f} texts a second",
+        )
+        assert share > right / len(lines)
