@@ -143,7 +143,12 @@ def _counting(
             continue
         for candidates in _units(problems, parts, columns, settings.attempts_by):
             kept += _settle(candidates, columns, settings.attempt_that_counts)
-    return sorted(kept)
+    # A part stands where its first attempt stood, so that problems keep their order whichever attempts count.
+    keys = [(student, problem, part) for (student, problem, _), part in zip(records, parts)]
+    place: dict[tuple[str, str, str], int] = {}
+    for row, key in enumerate(keys):
+        place.setdefault(key, row)
+    return sorted(kept, key=lambda row: place[keys[row]])
 
 
 def _number(attempt: str) -> int:

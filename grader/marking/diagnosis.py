@@ -14,14 +14,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from grader.marking.collect import Option
-from grader.marking.early import EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.slips import Slip
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import difference
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.side_by_side import Floats
-from grader.mistakes.variants import Variants, Way, weight_of
+from grader.mistakes.variants import PLUS, Variants, Way, weight_of
 
 # Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
 SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
@@ -31,7 +30,7 @@ ROUNDED_EARLY = "rounded-early"
 
 _LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
 _OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
-_SECOND_CAUSE = 0.02  # another part is wrong for a cause of its own
+_SECOND_CAUSE = 0.01  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
 
 _WORTH_NAMING = 0.02
@@ -83,6 +82,11 @@ class _Candidate:
     def joined_with(self, other: _Candidate) -> _Candidate:
         return _Candidate(self.names, self.score + other.score, self.parts | other.parts, (*other.ways, *self.ways))
 
+    def implies(self, other: _Candidate) -> bool:
+        """Whether this cause contains the other: the same, or that and one more mistake."""
+        own = [frozenset(name.split(PLUS)) for name in self.names]
+        return other is self or any(frozenset(name.split(PLUS)) <= ids for name in other.names for ids in own)
+
     @property
     def name(self) -> str:
         return " / ".join(self.names)
@@ -95,17 +99,15 @@ def diagnose(
     evidence: Evidence,
     explain_from: float,
     weights: Weights | None = None,
-    early: EarlyAnswer | None = None,
-    early_rows: int = 1,
+    early: float = 0.0,
 ) -> dict[str, Cause]:
     """The probable cause of each wrong part; a part that nothing explains well enough is left out.
 
     All parts are explained together where one cause does it; a part that the best cause leaves open is looked at by itself.
-    ``weights`` are the factors by which mistakes are more common here than the catalogue says. ``early`` is the early-rounded
-    working that gives all wrong parts, if one of the ``early_rows`` does; where it is the likeliest cause, that is
-    ``ROUNDED_EARLY``.
+    ``weights`` are the factors by which mistakes are more common here than the catalogue says. ``early`` is the share of the
+    ways to round early that give all the wrong parts; where that is the likeliest cause, it is called ``ROUNDED_EARLY``.
     """
-    rounded = [] if early is None else [_Candidate((ROUNDED_EARLY,), ROUNDED / early_rows, evidence.wrong)]
+    rounded = [_Candidate((ROUNDED_EARLY,), ROUNDED * early, evidence.wrong)] if early else []
     causes: dict[str, Cause] = {}
     left, shrink = evidence, 1.0
     while left.wrong:
@@ -114,7 +116,8 @@ def diagnose(
         if not ranked:
             break
         best = ranked[0]
-        chance = best.score / total
+        # Two mistakes of which this is one speak for it too, where the other leaves no trace in what was written.
+        chance = sum(c.score for c in ranked if c.implies(best)) / total
         if chance < explain_from and best.name != ROUNDED_EARLY:
             break
         cause = _cause(best, chance, _others(best, ranked[1:], total))
@@ -126,7 +129,7 @@ def diagnose(
 def _others(best: _Candidate, ranked: Sequence[_Candidate], total: float) -> list[str]:
     """The next likely causes of the same parts, as far as they say something new."""
     likely = [c for c in ranked if c.score / total >= _WORTH_NAMING and c.parts & best.parts]
-    return [c.name for c in likely if not set(c.names) <= set(best.names)][:3]
+    return [c.name for c in likely if not c.implies(best)][:3]
 
 
 def _cause(best: _Candidate, chance: float, others: Sequence[str]) -> Cause:
@@ -211,7 +214,7 @@ def _named(groups: set[tuple[str, ...]]) -> tuple[str, ...]:
     """Names of equal-valued causes: one mistake before two, then the commonest first; the rare rest is left out."""
     fewest = min(map(len, groups))
     ranked = sorted((g for g in groups if len(g) == fewest), key=lambda g: (-weight_of(g), g))
-    return tuple(" + ".join(group) for group in ranked[: _ALIKE_AT_MOST if fewest > 1 else None])
+    return tuple(PLUS.join(group) for group in ranked[: _ALIKE_AT_MOST if fewest > 1 else None])
 
 
 def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Floats:

@@ -10,6 +10,7 @@ import numpy as np
 from grader.marking.rounding import Written
 from grader.methods.solve import Solved
 from grader.methods.steps import Kind, difference, round_to, rounding_every_result, run
+from grader.mistakes.side_by_side import Floats
 
 # What students round when they round early: the lengths alone, squares and quotients or angles too, everything with the
 # sines and cosines, or those alone.
@@ -30,17 +31,40 @@ _PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
 
 @dataclass(frozen=True, slots=True)
 class EarlyAnswer:
-    """The answer of right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's."""
+    """Right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's."""
 
     decimals: int
     method: str
-    values: Mapping[str, float]
     triangle: int = 0
 
 
-def early_answers(solved: Solved, carried_decimals: int) -> tuple[EarlyAnswer, ...]:
-    """Every answer that rounding early can lead to, the most decimals first; equal answers once."""
+@dataclass(frozen=True)
+class EarlyAnswers:
+    """Every answer that rounding early can lead to, the most decimals first; equal answers once.
+
+    ``values`` has a column for each part, shape (answers,); ``rounded`` the same rounded to each answer's own decimals: who
+    keeps no decimals on the way may round the answer so too, and write 336.0 for it.
+    """
+
+    answers: tuple[EarlyAnswer, ...]
+    values: Mapping[str, Floats]
+    rounded: Mapping[str, Floats]
+
+    def explaining(self, written: Mapping[str, Written], triangle: int = 0) -> list[EarlyAnswer]:
+        """The answers of a triangle that give all these parts, rounded to the places in which they stand."""
+        fits = np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+        for part, number in written.items():
+            room = number.place / 2 * (1 + 1e-6) + 1e-9
+            near = np.abs(difference(part, number.value, self.values[part])) <= room
+            fits &= near | (np.abs(difference(part, number.value, self.rounded[part])) <= room)
+        return [self.answers[i] for i in np.flatnonzero(fits)]
+
+
+def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
+    """The table of a problem's early-rounded answers, for every way to work it."""
+    parts = [key.part for key in solved.solution.parts]
     found: list[EarlyAnswer] = []
+    rows: list[list[float]] = []
     seen: set[tuple[float, ...]] = set()
     methods = [*((method, 0) for method in solved.every_way), *((method, 1) for method in solved.every_second_way)]
     for decimals in range(min(3, carried_decimals - 1), -1, -1):
@@ -49,26 +73,16 @@ def early_answers(solved: Solved, carried_decimals: int) -> tuple[EarlyAnswer, .
                 if decimals == 0 and kinds & _PURE_NUMBERS:
                     continue
                 answers = run(method, rounding_every_result(decimals, kinds, max(carried_decimals, 6))).answers
-                values = {part: float(value) for part, value in answers.items()}
-                key = (decimals, *(round(v, 9) for v in values.values()))
-                if all(map(np.isfinite, key)) and key not in seen:
-                    seen.add(key)
-                    found.append(EarlyAnswer(decimals, method.name, values, triangle))
-    return tuple(found)
-
-
-def explains(answer: EarlyAnswer, written: Mapping[str, Written]) -> bool:
-    """Whether all these parts are what the early-rounded working gives, rounded to the places in which they stand.
-
-    Who keeps no decimals on the way may round the answer so too, and write 336.0 for it.
-    """
-    return all(
-        abs(float(difference(part, number.value, reached))) <= number.place / 2 * (1 + 1e-6) + 1e-9
-        for part, number in written.items()
-        for reached in [_nearest(part, number.value, answer)]
+                values = [float(answers[part]) for part in parts]
+                mark = (decimals, triangle, *(round(v, 9) for v in values))
+                if np.isfinite(values).all() and mark not in seen:
+                    seen.add(mark)
+                    found.append(EarlyAnswer(decimals, method.name, triangle))
+                    rows.append(values)
+    table = np.array(rows).reshape(len(rows), len(parts))
+    rounded = np.array([[float(round_to(v, a.decimals)) for v in row] for a, row in zip(found, rows)]).reshape(table.shape)
+    return EarlyAnswers(
+        tuple(found),
+        {part: table[:, i] for i, part in enumerate(parts)},
+        {part: rounded[:, i] for i, part in enumerate(parts)},
     )
-
-
-def _nearest(part: str, written: float, answer: EarlyAnswer) -> float:
-    value = answer.values[part]
-    return min((value, float(round_to(value, answer.decimals))), key=lambda v: abs(float(difference(part, written, v))))

@@ -2,24 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from grader.marking.rounding import Written
 from grader.methods.solve import Solved
-from grader.methods.steps import Method, difference, nudges, run
+from grader.methods.steps import Method, Value, apart, nudges, run, spread_of
 from grader.methods.vectors import constant
-from grader.mistakes.altering import Alteration
 
 
-def follow_on(solved: Solved, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int) -> dict[str, str]:
+@dataclass(frozen=True)
+class Worked:
+    """A method with what its right run gave: every quantity, the room of honest working for each part, and the parts in
+    the order in which their steps come."""
+
+    method: Method
+    quantities: Mapping[str, Value]
+    room: Mapping[str, float]
+    order: tuple[str, ...]
+
+
+def worked(solved: Solved, carried_decimals: int) -> tuple[Worked, ...]:
+    """Every way to work a problem, the usual one first, each run once."""
+    found = []
+    for method in (*solved.every_way, *solved.every_second_way):
+        position = {step.name: i for i, step in enumerate(method.steps)}
+        order = sorted((part for part, name in method.answers.items() if name in position), key=lambda p: position[method.answers[p]])
+        found.append(Worked(method, run(method).quantities, spread_of(method, carried_decimals), tuple(order)))
+    return tuple(found)
+
+
+def follow_on(
+    ways: Sequence[Worked], written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int
+) -> dict[str, str]:
     """For each wrong part that follows from an earlier wrong one by right steps, that earlier part.
 
     ``written`` has the student's number for each part that has one. In the order of the steps the first wrong part follows
     from nothing: one wrong part is always left. Of several orders the one that explains most counts, the usual one first.
     """
     best: dict[str, str] = {}
-    for method in (*solved.every_way, *solved.every_second_way):
-        found = _in_order(method, written, wrong, carried_decimals)
+    for way in ways:
+        found: dict[str, str] = {}
+        earlier: dict[str, Written] = {}
+        for part in way.order:
+            if part not in written:
+                continue
+            cause = next((other for other in earlier if other in wrong), "")
+            if part in wrong and cause and _reached(way, part, earlier, written[part], carried_decimals):
+                found[part] = cause
+            earlier[part] = written[part]
         if len(found) > len(best):
             best = found
         if len(best) == len(wrong) - 1:
@@ -27,26 +58,18 @@ def follow_on(solved: Solved, written: Mapping[str, Written], wrong: frozenset[s
     return best
 
 
-def _in_order(method: Method, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int) -> dict[str, str]:
-    position = {step.name: i for i, step in enumerate(method.steps)}
-    order = sorted(
-        (part for part in written if method.answers.get(part) in position), key=lambda part: position[method.answers[part]]
-    )
-    found: dict[str, str] = {}
-    for i, part in enumerate(order):
-        earlier = order[:i]
-        if part not in wrong or not wrong.intersection(earlier):
-            continue
-        if _reached(method, part, {other: written[other] for other in earlier}, written[part], carried_decimals):
-            found[part] = next(other for other in earlier if other in wrong)
-    return found
-
-
-def _reached(method: Method, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
+def _reached(way: Worked, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
     """Whether right steps lead from the student's earlier numbers to this one."""
-    replaced = Alteration({method.answers[other]: constant(number.value) for other, number in earlier.items()})
+    method = way.method
+    replaced = {method.answers[other]: number.value for other, number in earlier.items()}
+    first = next(i for i, step in enumerate(method.steps) if step.name in replaced)
+    before = {name: value for name, value in way.quantities.items() if name not in {s.name for s in method.steps[first:]}}
+    steps = tuple(
+        step.with_rule(constant(replaced[step.name])) if step.name in replaced else step for step in method.steps[first:]
+    )
+    rest = replace(method, data=before, steps=steps, answers={p: n for p, n in method.answers.items() if p in (part, *earlier)})
     # The student may carry a number as written, or as it stood before it was written down.
-    family = nudges(method, carried_decimals, {other: number.place for other, number in earlier.items()})
-    columns = run(replaced.of(method), family.carry).answers[part]
-    value, room = family.value(columns), float(family.spread(part, columns))
-    return abs(float(difference(part, own.value, value))) <= own.place / 2 + room + 1e-9
+    family = nudges(rest, carried_decimals, {other: number.place for other, number in earlier.items()})
+    columns = run(rest, family.carry).answers[part]
+    room = own.place / 2 + float(family.spread(part, columns)) + way.room[part] + 1e-9
+    return apart(part, own.value, family.value(columns)) <= room

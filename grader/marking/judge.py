@@ -12,7 +12,7 @@ from importlib.resources import files
 from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
 from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
 from grader.marking.evidence import Weights
-from grader.marking.early import EarlyAnswer, explains
+from grader.marking.early import EarlyAnswer
 from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
@@ -203,11 +203,9 @@ def _explain(
     settings = prepared.settings
     written = {part: option.written for part, option in numbers.items()}
     unit_wrong = frozenset(part for part in wrong if numbers[part].unit == "wrong")
-    early = None
-    if not unit_wrong:
-        early = next((e for e in prepared.early if e.triangle == triangle and explains(e, {p: written[p] for p in wrong})), None)
+    early = [] if unit_wrong else prepared.early.explaining({part: written[part] for part in wrong}, triangle)
     judged = {part: number for part, number in written.items() if part not in unit_wrong}
-    follows = follow_on(prepared.solved, judged, wrong - unit_wrong, settings.carried_decimals) if len(wrong) > 1 else {}
+    follows = follow_on(prepared.ways, judged, wrong - unit_wrong, settings.carried_decimals) if len(wrong) > 1 else {}
     right = frozenset(part for part in numbers if part not in wrong)
     slipped = [
         slip
@@ -216,11 +214,10 @@ def _explain(
     ]
     # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
     evidence = Evidence(numbers, wrong if early else wrong - follows.keys(), right, frozenset() if early else frozenset(follows))
-    found = diagnose(
-        prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early, len(prepared.early)
-    )
-    if early is not None and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
-        return dict.fromkeys(wrong, early), {}, causes
+    early_share = len(early) / max(1, len(prepared.early.answers))
+    found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early_share)
+    if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
+        return dict.fromkeys(wrong, early[0]), {}, causes
     return {}, follows, causes | {part: cause for part, cause in found.items() if part not in follows}
 
 

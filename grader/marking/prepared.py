@@ -9,7 +9,8 @@ import numpy as np
 
 from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.collect import direction_text
-from grader.marking.early import EarlyAnswer, early_answers
+from grader.marking.early import EarlyAnswers, early_answers
+from grader.marking.follow import Worked, worked
 from grader.methods.board import written
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
@@ -47,8 +48,13 @@ class Prepared:
         return variants_of(self.solved, self.settings.carried_decimals, self.switched_off, own)
 
     @cached_property
-    def early(self) -> tuple[EarlyAnswer, ...]:
+    def early(self) -> EarlyAnswers:
         return early_answers(self.solved, self.settings.carried_decimals)
+
+    @cached_property
+    def ways(self) -> tuple[Worked, ...]:
+        """Every way to work the problem, run once, for judging what follows on from a student's own result."""
+        return worked(self.solved, self.settings.carried_decimals)
 
     def feedback_for(self, mistake: str) -> str:
         """What the student reads about a mistake: the teacher's words if there are any, else the catalogue's."""

@@ -11,7 +11,7 @@ from typing import Literal
 
 from grader.methods.problem import Rounding
 from grader.methods.solution import PartKey
-from grader.methods.steps import difference
+from grader.methods.steps import apart
 
 Outcome = Literal["right", "rounded too far", "wrong"]
 
@@ -60,19 +60,17 @@ def outcome(
     ``target`` is another exact value to judge by (the second triangle's). ``dropped_zeros`` accepts 62 for 62.0.
     """
     value = key.value if target is None else target
-    apart = abs(float(difference("direction" if key.circular else key.part, written.value, value)))
+    gap = apart("direction" if key.circular else key.part, written.value, value)
     hair = _HAIR * max(1.0, key.place, abs(value) * 1e-3)
     if asked.kind == "exact" and written.exact:
-        return "right" if apart <= 1e-9 * max(1.0, abs(value)) else "wrong"
+        return "right" if gap <= 1e-9 * max(1.0, abs(value)) else "wrong"
     # Brought beside the value around the circle: 359.96 and 0.0 both round to due east.
-    near = value + math.copysign(
-        apart, float(difference("direction" if key.circular else key.part, written.value, value))
-    )
-    inside = apart <= key.place / 2 + key.spread + hair
+    near = value + (written.value - value + 180.0) % 360.0 - 180.0 if key.circular else written.value
+    inside = gap <= key.place / 2 + key.spread + hair
     if inside or (written.place <= key.place * (1 + 1e-9) and same_when_rounded(near, value, key.place)):
         coarser = written.place > key.place * (1 + 1e-9)
         return "right" if dropped_zeros or not coarser else "rounded too far"
     coarse = max(written.place, written.coarsest)
-    if coarse > key.place * (1 + 1e-9) and apart <= coarse / 2 + key.spread + hair:
+    if coarse > key.place * (1 + 1e-9) and gap <= coarse / 2 + key.spread + hair:
         return "rounded too far"
     return "wrong"

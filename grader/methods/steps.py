@@ -128,6 +128,15 @@ def difference(part: str, first: Value, second: Value) -> Value:
     return np.mod(apart + 180.0, 360.0) - 180.0 if part == "direction" else apart
 
 
+def apart(part: str, first: float, second: float) -> float:
+    """How far two numbers lie apart; around the circle for a direction."""
+    gap = abs(first - second)
+    if part != "direction":
+        return gap
+    gap %= 360.0
+    return min(gap, 360.0 - gap)
+
+
 @dataclass(frozen=True)
 class Nudges:
     """A family of runs side by side, in columns: the exact one, then each intermediate result moved up and down in turn."""

@@ -193,6 +193,9 @@ def squares_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
         yield Alteration({step.name: total(step) for step in steps})
     if "magnitude" in method.answers and steps:
         yield reported(magnitude=total(steps[0]))
+    elif steps:
+        roots = {step.index: step.name for step in method.steps_of("length")}
+        yield Alteration({roots[step.index]: total(step) for step in steps if step.index in roots})
 
 
 def negative_square_lost(method: Method, problem: Problem) -> Iterator[Alteration]:

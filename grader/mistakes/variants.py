@@ -23,6 +23,9 @@ from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
 PLUS = " + "
 """Joins the ids of mistakes acting together."""
 
+_SIGNED = ("direction", "x", "y", "value", "A", "B", "C")
+"""Parts whose sign a student may write."""
+
 _RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
 
 
@@ -191,7 +194,7 @@ def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> None:
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
     answers = run_many(tables.method, [way for _, way in tables.ways], family.carry, family.width)
-    values = np.column_stack([answers[part][:, 0] for part in parts])
+    values = _table_of(parts, answers)
     spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
     for i, (id_, alteration) in enumerate(tables.ways):
         if _differs(parts, values[i], right):
@@ -207,7 +210,7 @@ def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Coll
     alterations = [way for _, way in tables.ways] * len(kept)
     decimals = np.repeat(kept, len(tables.ways))
     answers = run_many(tables.method, alterations, rounding_by_row(decimals, _RESULTS, 6))
-    values = np.column_stack([answers[part][:, 0] for part in parts])
+    values = _table_of(parts, answers)
     none = np.zeros(len(parts))
     for i, alteration in enumerate(alterations):
         id_ = tables.ways[i % len(tables.ways)][0]
@@ -227,13 +230,18 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Coll
     if not pairs:
         return
     answers = run_many(tables.method, [both for _, both in pairs])
-    values = np.column_stack([answers[part][:, 0] for part in parts])
+    values = _table_of(parts, answers)
     room = np.array([key.spread for key in tables.solved.solution.parts])
     for i, (ids, both) in enumerate(pairs):
         mark = _mark(parts, values[i])
         if mark not in known:
             way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
             rows.add(way, values[i], room, (frozenset(ids), both.forms, *mark))
+
+
+def _table_of(parts: Sequence[str], answers: Mapping[str, Floats]) -> Floats:
+    """The exact answers row by row; nobody writes a negative length."""
+    return np.column_stack([answers[p][:, 0] if p in _SIGNED else np.abs(answers[p][:, 0]) for p in parts])
 
 
 def _columns(parts: Sequence[str], rows: Sequence[Floats]) -> dict[str, Floats]:

@@ -2,7 +2,8 @@
 
 Run with ``python -m pytest tests/benchmarks/test_reading.py``; it prints its figures. pint, sympy and quantulum3 are
 general-purpose libraries: none is made for this notation, and each is asked only for what it can give, one value with perhaps a
-unit. The figures say what a reader of its own is worth, not how good those libraries are.
+unit. The figures say what a reader of its own is worth, not how good those libraries are; and this reader's share is that of
+the corpus it was made with, which is held at 100 % by the tests.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable, Iterable
+from typing import Any
 
 import pint
 import pytest
@@ -110,7 +112,7 @@ def test_beside_other_parsers(capsys: pytest.CaptureFixture[str]) -> None:
             and not agree(described(senses[0].meaning), line)
         )
 
-    registry = pint.UnitRegistry()
+    registry: Any = pint.UnitRegistry()
 
     def by_pint(text: str) -> float:
         return float(registry.Quantity(text).magnitude)
@@ -124,10 +126,9 @@ def test_beside_other_parsers(capsys: pytest.CaptureFixture[str]) -> None:
 
     start = time.process_time()
     share = sum(map(ours, lines)) / len(lines)
-    report(
-        capsys,
-        f"{'this reader':12} {share:6.1%} of {len(lines)} values as meant (value, place and unit), {len(lines) / (time.process_time() - start):8,.0f} texts a second",
-    )
+    rate = len(lines) / (time.process_time() - start)
+    report(capsys, f"share of {len(lines)} single values of the corpus read as meant, and texts a second:")
+    report(capsys, f"{'this reader':12} {share:6.1%} (value, place and unit) {rate:8,.0f}")
     for name, parse in parsers.items():
         right = 0
         start = time.process_time()
@@ -137,8 +138,5 @@ def test_beside_other_parsers(capsys: pytest.CaptureFixture[str]) -> None:
             except Exception:
                 continue
         took = time.process_time() - start
-        report(
-            capsys,
-            f"{name:12} {right / len(lines):6.1%} of {len(lines)} values as meant (value alone),          {len(lines) / took:8,.0f} texts a second",
-        )
+        report(capsys, f"{name:12} {right / len(lines):6.1%} (value alone)           {len(lines) / took:8,.0f}")
         assert share > right / len(lines)
