@@ -15,6 +15,7 @@ import click
 
 from grader import __version__
 from grader.errors import GraderError, InputFaults
+from grader.mail.command import mail
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -83,7 +84,9 @@ def new(rubric: Path) -> None:
 
 @main.command()
 @click.argument("rubric", metavar="RUBRIC.xlsx", type=_path())
-def key(rubric: Path) -> None:
+@click.option("--suggest", is_flag=True, help="Search nearby numbers that reveal more mistakes.")
+@click.option("--mistakes", is_flag=True, help="List the answer that each mistake would lead to.")
+def key(rubric: Path, suggest: bool, mistakes: bool) -> None:
     """Check a rubric and show its key.
 
     Every problem is solved by each method, with the working line by line, and with what its numbers can and cannot
@@ -92,12 +95,21 @@ def key(rubric: Path) -> None:
     \b
     Example:
       grader key rubric.xlsx
+      grader key rubric.xlsx --suggest
     """
-    from grader.homework import key_of, sentences_of
-    from grader.reports.key import print_key
+    from grader.homework import key_of, sentences_of, suggestions_for
+    from grader.reports.key import print_key, print_mistakes
 
+    console = _console()
     read, solutions, revealed = key_of(rubric)
-    print_key(_console(), solutions, read, {label: sentences_of(each) for label, each in revealed.items()})
+    says = {label: sentences_of(each) for label, each in revealed.items()}
+    if suggest:
+        with _progress(console, "Searching") as progress:
+            for label, sentences in suggestions_for(read, progress).items():
+                says[label] += sentences
+    print_key(console, solutions, read, says)
+    if mistakes:
+        print_mistakes(console, read)
 
 
 @main.command()
@@ -114,6 +126,55 @@ def mark(rubric: Path, exports: tuple[Path, ...], out: Path) -> None:
       grader mark rubric.xlsx tuesday.csv thursday.xlsx --out results
     """
     _mark(rubric, exports, out)
+
+
+@main.command()
+@click.argument("rubric", metavar="RUBRIC.xlsx", type=_path())
+@click.argument("exports", metavar="EXPORT...", nargs=-1, required=True, type=_path())
+def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
+    """Match the columns of an export, and keep the match.
+
+    Shows what each column was taken for and writes it into the sheet Columns of the rubric, where it can be corrected
+    and where the next export of the same kind finds it. Everything else in the workbook stays as it is.
+
+    \b
+    Example:
+      grader columns rubric.xlsx tuesday.csv
+    """
+    from grader.homework import keep_columns
+    from grader.reports.terminal import print_columns
+
+    matches, added = keep_columns(rubric, exports)
+    print_columns(
+        _console(), [(file, match.heading, match.holds, match.how) for file, found in matches for match in found]
+    )
+    click.echo(f"Wrote {added} rows into the sheet Columns of {rubric}." if added else f"{rubric} has all of this already.")
+
+
+main.add_command(mail)
+
+
+@main.command("class")
+@click.argument("folders", metavar="FOLDER...", nargs=-1, required=True, type=_path())
+@click.option("--rubric", metavar="RUBRIC.xlsx", type=_path(), help="The last folder's rubric, if it has moved.")
+@click.option("--out", metavar="FOLDER", type=_path(), help="Where class.html goes; the last folder, if not given.")
+def class_(folders: tuple[Path, ...], rubric: Path | None, out: Path | None) -> None:
+    """Show how a class changes over several homeworks.
+
+    Give the folders of results, oldest first. The page class.html of the last one is written again, with the wrong
+    turns that fade and those that stay. What is learnt is kept in a file beside the rubric (student records: keep it
+    private), so that later it is enough to give the newest folder.
+
+    \b
+    Example:
+      grader class week1-results week2-results week3-results
+    """
+    from grader.course import class_over_time
+
+    course = class_over_time(folders, rubric, out)
+    for note in course.notes:
+        click.echo(f"! {note}", err=True)
+    click.echo(f"Wrote {course.page}, over {len(course.homeworks)} homework{'s' if len(course.homeworks) > 1 else ''}.")
 
 
 @main.command()
@@ -164,6 +225,7 @@ def _reconciliation(marked: Marked):  # type: ignore[no-untyped-def]
 def _notes(export: Export, marked: Marked) -> Iterator[str]:
     yield from marked.rubric.warnings
     yield from export.notes
+    yield from marked.notes
     if marked.decimal_mark == "comma" and marked.rubric.settings.decimal_mark == "as the export":
         yield "The answers as a whole use decimal commas, so numbers such as 1,234 were read so."
     for row in export.set_aside:

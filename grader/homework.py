@@ -5,22 +5,28 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from grader.course import CLASS_FILE, page_of, remember
 from grader.errors import GraderError
+from grader.exchange.columns import ColumnMatch
 from grader.exchange.export import Export, read_exports
 from grader.exchange.files import check_output, write_files
+from grader.mail.remembered import HOMEWORK_FILE, homework_file
 from grader.marking.definitions import Rubric
 from grader.marking.evidence import class_evidence
 from grader.marking.mark import conventions_for, mark, prepare, solve_all
 from grader.marking.reveal import Revealed, reveal
+from grader.marking.suggest import suggest
 from grader.methods.solution import Solution
 from grader.mistakes.catalogue import known_mistakes, wordings
 from grader.notation.read import decimal_mark
 from grader.rubric.read import read_rubric
+from grader.rubric.settling import counted, read_earlier, settle_marks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,7 +38,7 @@ MARKS_FILE, FEEDBACK_FILE = "marks.csv", "feedback.xlsx"
 
 @dataclass(frozen=True)
 class Marked:
-    """A marked homework: what was read, the marks, the key, and the files that were written."""
+    """A marked homework: what was read, the marks, the key, the files that were written, and notes for the teacher."""
 
     rubric: Rubric
     export: Export
@@ -40,6 +46,7 @@ class Marked:
     solutions: tuple[Solution, ...]
     decimal_mark: str
     files: tuple[Path, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def open_rubric(path: Path) -> Rubric:
@@ -61,6 +68,24 @@ def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubr
     return rubric, read_exports(export_paths, rubric)
 
 
+def keep_columns(
+    rubric_path: Path, export_paths: Sequence[Path]
+) -> tuple[list[tuple[str, tuple[ColumnMatch, ...]]], int]:
+    """Match the columns of exports and write the match into the rubric's sheet Columns.
+
+    Returns (export, its matches) and how many rows were written. Raises GraderError, with nothing written, where the
+    rubric or the match has a fault.
+    """
+    from grader.exchange.export import matches_of, read_tables
+    from grader.rubric.remember import new_rules, remember_columns
+
+    rubric = open_rubric(rubric_path)
+    matches = list(matches_of(read_tables(export_paths, rubric, [])).items())
+    rules = new_rules(matches, rubric.columns)
+    remember_columns(rubric_path, rules)
+    return matches, len(rules)
+
+
 def mark_homework(
     rubric: Rubric, export: Export, out: Path | None = None, inputs: Sequence[Path] = (), progress: Progress | None = None
 ) -> Marked:
@@ -70,21 +95,32 @@ def mark_homework(
     """
     if out is not None:
         check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
+    earlier = read_earlier(out, rubric, MARKS_FILE, FEEDBACK_FILE)
+    suggesting = replace(rubric, decisions=())
     shown = decimal_mark(_texts(export)) or "point"
     conventions = conventions_for(rubric, shown)
-    first = mark(rubric, export.answers, conventions)
-    marks = mark(rubric, export.answers, conventions, class_evidence(first), progress)
+    first = mark(suggesting, export.answers, conventions)
+    every = mark(suggesting, export.answers, conventions, class_evidence(first), progress)
+    settled = settle_marks(every, export.answers, rubric, earlier)
+    marks = settled.marks
     solutions = tuple(solved.solution for solved in solve_all(rubric))
     written: tuple[Path, ...] = ()
+    notes: tuple[str, ...] = ()
     if out is not None:
-        written = write_files(out, _contents(rubric, export, marks, solutions), inputs)
-    return Marked(rubric, export, marks, solutions, shown, written)
+        contents = {
+            **_contents(rubric, export, marks, solutions),
+            **settled.files,
+            HOMEWORK_FILE: _origin(out, rubric, export),
+        }
+        written = write_files(out, contents, inputs)
+        notes = tuple(remember(rubric, marks))
+    return Marked(rubric, export, marks, solutions, shown, written, (*settled.notes, *notes))
 
 
 def scores(marks: pd.DataFrame) -> dict[str, tuple[float | None, float]]:
     """Student id → (points, points possible); points are None while an answer needs a look."""
     found = {}
-    for student, rows in marks.groupby("student_id", sort=False):
+    for student, rows in counted(marks).groupby("student_id", sort=False):
         points, possible = rows["points"].tolist(), rows["points_possible"].tolist()
         undecided = any(math.isnan(value) for value in points)
         found[str(student)] = (None if undecided else round(math.fsum(points), 6), round(math.fsum(possible), 6))
@@ -100,15 +136,24 @@ def _contents(
     rubric: Rubric, export: Export, marks: pd.DataFrame, solutions: Sequence[Solution]
 ) -> Mapping[str, bytes]:
     from grader.exchange.gradebook import gradebook_files
+    from grader.exchange.oneroster import ONEROSTER_FILE, oneroster_package
     from grader.reports.workbook import feedback_workbook
 
     buffer = io.BytesIO()
-    feedback_workbook(marks, solutions, rubric).save(buffer)
+    shown = counted(marks)
+    feedback_workbook(shown, solutions, rubric).save(buffer)
     return {
         MARKS_FILE: marks_csv(marks),
         FEEDBACK_FILE: buffer.getvalue(),
+        CLASS_FILE: page_of(rubric, shown),
+        ONEROSTER_FILE: oneroster_package(marks, rubric, date.today()),
         **gradebook_files(export, scores(marks)),
     }
+
+
+def _origin(out: Path, rubric: Rubric, export: Export) -> bytes:
+    """What the results came from, for ``grader mail`` to find the roster again."""
+    return homework_file(out, rubric.settings.title, rubric.path, (table.raw.path for table in export.tables))
 
 
 def marks_csv(marks: pd.DataFrame) -> bytes:
@@ -117,7 +162,7 @@ def marks_csv(marks: pd.DataFrame) -> bytes:
 
     table = marks.copy()
     for column in table.columns:
-        if table[column].dtype == object:
+        if table[column].dtype.kind not in "iufb":  # object, or the string type that newer pandas infers
             distinct = {value: neutralised(str(value)) for value in table[column].unique()}
             table[column] = table[column].map(distinct)
     return str(table.to_csv(index=False, lineterminator="\r\n")).encode("utf-8")
@@ -136,6 +181,26 @@ def sentences_of(revealed: Revealed) -> list[str]:
     said += [f"No answer can tell apart: {listed(ids)}." for ids in revealed.alike]
     if revealed.invisible:
         said.append(f"These numbers hide: {listed(revealed.invisible)}.")
+    return said
+
+
+def suggestions_for(rubric: Rubric, progress: Progress | None = None) -> dict[str, list[str]]:
+    """For each problem what nearby numbers would reveal more mistakes, as sentences."""
+    said = {}
+    for done, problem in enumerate(rubric.problems, start=1):
+        found = suggest(problem, rubric.settings.carried_decimals)
+        if found is None:
+            said[problem.label] = ["No numbers nearby reveal more."]
+        else:
+            more = len(found.after.told_apart) - len(found.before.told_apart)
+            fewer = len(found.before.invisible) - len(found.after.invisible)
+            hidden = f", {fewer} fewer hidden" if fewer > 0 else ""
+            said[problem.label] = [
+                f"Suggested: {found.given} ({len(found.before.told_apart)} mistakes told apart now, "
+                f"{len(found.before.told_apart) + more} then{hidden})."
+            ]
+        if progress is not None:
+            progress(done, len(rubric.problems))
     return said
 
 

@@ -48,6 +48,11 @@ class Prepared:
         return variants_of(self.solved, self.settings.carried_decimals, self.switched_off, own)
 
     @cached_property
+    def singles(self) -> Variants:
+        """The table of single mistakes alone."""
+        return variants_of(self.solved, self.settings.carried_decimals, self.switched_off, singles_only=True)
+
+    @cached_property
     def early(self) -> EarlyAnswers:
         return early_answers(self.solved, self.settings.carried_decimals)
 

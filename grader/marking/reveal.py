@@ -9,6 +9,8 @@ import numpy as np
 
 from grader.marking.prepared import Prepared
 from grader.methods.steps import difference
+from grader.mistakes.altering import NAMED
+from grader.mistakes.variants import Variants
 
 
 @dataclass(frozen=True)
@@ -24,12 +26,18 @@ class Revealed:
     alike: tuple[tuple[str, ...], ...]
 
 
-def reveal(prepared: Prepared) -> Revealed:
-    """Sort the mistakes that can be made on a problem by what its answers can tell."""
-    variants, keys = prepared.variants, prepared.solved.solution.parts
+def reveal(prepared: Prepared, *, singles_only: bool = False) -> Revealed:
+    """Sort the mistakes that can be made on a problem by what its answers can tell.
+
+    ``singles_only`` leaves pairs and early rounding out of the table that is worked out for it, which is quicker and says
+    the same.
+    """
+    variants, keys = prepared.singles if singles_only else prepared.variants, prepared.solved.solution.parts
     if not len(variants):
         return Revealed((), tuple(sorted(variants.invisible)), ())
-    singles = variants.singles
+    # Wrong letters cannot show where directions are asked as numbers.
+    as_numbers = prepared.problem.direction_as in ("standard position", "true bearing")
+    singles = [i for i in variants.singles if not (as_numbers and variants.ways[i].forms == NAMED)]
     inside = np.ones(len(variants), dtype=bool)
     for key in keys:
         apart = np.abs(difference(key.part, variants.values[key.part], key.value))
@@ -38,7 +46,7 @@ def reveal(prepared: Prepared) -> Revealed:
     rows: dict[tuple[object, ...], set[str]] = {}
     for i in singles:
         if not inside[i]:
-            rows.setdefault(_at_the_places(prepared, i), set()).add(variants.ways[i].name)
+            rows.setdefault(_at_the_places(prepared, variants, i), set()).add(variants.ways[i].name)
     seen = {mistake for ids in rows.values() for mistake in ids}
     alone = {next(iter(ids)) for ids in rows.values() if len(ids) == 1}
     alike = {tuple(sorted(ids)) for ids in rows.values() if len(ids) > 1 and not ids & alone}
@@ -46,10 +54,10 @@ def reveal(prepared: Prepared) -> Revealed:
     return Revealed(tuple(sorted(alone)), tuple(sorted(hidden)), tuple(sorted(alike)))
 
 
-def _at_the_places(prepared: Prepared, row: int) -> tuple[object, ...]:
+def _at_the_places(prepared: Prepared, variants: Variants, row: int) -> tuple[object, ...]:
     answer = []
     for key in prepared.solved.solution.parts:
-        value = float(prepared.variants.values[key.part][row])
+        value = float(variants.values[key.part][row])
         turned = value % 360 if key.circular else value
         answer.append(round(turned / key.place) if np.isfinite(value) else None)
     return tuple(answer)

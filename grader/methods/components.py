@@ -64,4 +64,4 @@ def _sum(axis: str, signs: list[int]) -> Step:
 
 
 def _negative(name: str) -> Rule:
-    return lambda q, _: -np.asarray(q[name])
+    return lambda q, _: 0.0 - np.asarray(q[name])

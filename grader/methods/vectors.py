@@ -82,7 +82,7 @@ def direction_steps(
             tangent,
             "tangent",
             "ratio",
-            lambda q, _: np.divide(q[y], q[x]),
+            lambda q, _: np.divide(q[y], np.add(q[x], 0.0)),  # −0 would turn due north around
             f"tan {symbol} = {{{y}}} / ({{{x}}}) = {{{tangent}}}",
             index,
             about=(x, y),

@@ -135,6 +135,8 @@ def variants_of(
     carried_decimals: int,
     switched_off: Collection[str] = (),
     own: Mapping[str, Mapping[str, float]] | None = None,
+    *,
+    singles_only: bool = False,
 ) -> Variants:
     """The table of a problem: the asked method's rows first, singles before pairs, honest carrying before early rounding.
 
@@ -155,9 +157,9 @@ def variants_of(
         values = np.array([answer.get(part, np.nan) for part in parts])
         rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, *_mark(parts, values)))
     known = {_mark(parts, values) for values in (*rows.values, *(tables.right(parts) for tables in each))}
-    for tables in each:
+    for tables in () if singles_only else each:
         _add_early(rows, tables, parts, known)
-    for tables in each:
+    for tables in () if singles_only else each:
         _add_pairs(rows, tables, parts, known)
     visible = {id_ for way in rows.ways for id_ in way.mistakes if len(way.mistakes) == 1}
     return Variants(

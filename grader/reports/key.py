@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from grader.marking.definitions import Rubric
 from grader.methods.problem import Problem
 from grader.methods.solution import PartKey, Solution, Working
-from grader.reports.words import amount, counted, one_line
+from grader.reports.words import amount, counted, mistake_name, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console, Group, RenderableType
@@ -159,3 +159,30 @@ def _method_name(method: str) -> str:
 def _number(value: float, decimals: int, figures: int | None = None) -> str:
     text = f"{value:.{decimals}f}" if figures is None else f"{float(f'{value:.{figures}g}'):.{decimals}f}".rstrip("0")
     return text.rstrip(".").replace("-", "−") if figures else text.replace("-", "−")
+
+
+def print_mistakes(console: Console, rubric: Rubric) -> None:
+    """Print, problem by problem, the answer that each single mistake would lead to, to the places asked."""
+    from rich.table import Table
+
+    from grader.marking.mark import prepare
+    from grader.methods.solve import show
+
+    for label, prepared in prepare(rubric).items():
+        variants, keys = prepared.singles, prepared.solved.solution.parts
+        if not len(variants):
+            continue
+        table = Table(title=f"Problem {label}: where mistakes lead", title_justify="left", box=None, pad_edge=False)
+        table.add_column("Mistake", overflow="fold")
+        for part in keys:
+            table.add_column(part.part, justify="right")
+        table.add_column("By")
+        for i, way in enumerate(variants.ways):
+            values = [float(variants.values[part.part][i]) for part in keys]
+            shown = [
+                "–" if math.isnan(value) else show(prepared.problem, part.part, value, part.place, prepared.solved.unit)
+                for part, value in zip(keys, values)
+            ]
+            table.add_row(mistake_name(way.name), *shown, way.method)
+        console.print(table, highlight=False)
+        console.print()

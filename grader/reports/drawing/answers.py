@@ -17,7 +17,7 @@ from grader.reports.drawing.geometry import Point, direction_of, polar
 from grader.reports.words import one_line
 
 Answer = Mapping[str, float]
-"""What a student wrote, part by part, in the unit asked; directions in degrees in standard position. Parts not written are absent."""
+"""What a student wrote, part by part, in the unit asked, directions in degrees in standard position. Blank parts are absent."""
 
 _TURN = {"E": 0.0, "N": 90.0, "W": 180.0, "S": 270.0}
 
@@ -40,8 +40,13 @@ def as_answer(solved: Solved, student: Point | Answer | None) -> Answer:
     x, y = student
     if not (math.isfinite(x) and math.isfinite(y)):
         return {}
-    if any(key.part == "magnitude" for key in solved.solution.parts):
-        return {"magnitude": math.hypot(x, y), "direction": direction_of(x, y)}
+    places = {key.part: key.place / 10 for key in solved.solution.parts}
+    if "magnitude" in places:  # one digit more than was asked
+        length, direction = math.hypot(x, y), direction_of(x, y)
+        return {
+            "magnitude": round(length / places["magnitude"]) * places["magnitude"],
+            "direction": round(direction / places["direction"]) * places["direction"] % 360.0,
+        }
     return {"x": x, "y": y}
 
 
@@ -57,6 +62,13 @@ def tip_of(answer: Answer) -> Point | None:
 def key_tip(solved: Solved) -> Point | None:
     """Where the arrow of the right answer ends."""
     return tip_of(answer_from((key.part, key.value) for key in solved.solution.parts))
+
+
+def pair_in_words(solved: Solved) -> str:
+    """The right components as one pair: ``(1.5, 3.9) cm``."""
+    unit = f" {solved.unit.symbol}" if solved.unit is not None else ""
+    x, y = (solved.solution.part(part).shown.removesuffix(unit) for part in ("x", "y"))
+    return f"({x}, {y}){unit}"
 
 
 def said(solved: Solved, part: str, value: float) -> str:
@@ -94,7 +106,8 @@ def tip_of_given(vector: GivenVector, unit: Unit | None) -> Point:
     """The components of a given vector, in a unit."""
     if vector.magnitude is not None and vector.direction is not None:
         return polar(in_unit(vector.magnitude, unit), vector.direction.angle)
-    assert vector.x is not None and vector.y is not None
+    assert vector.x is not None
+    assert vector.y is not None
     return in_unit(vector.x, unit), in_unit(vector.y, unit)
 
 
@@ -103,7 +116,8 @@ def given_in_words(vector: GivenVector) -> str:
     if vector.magnitude is not None and vector.direction is not None:
         length = given_quantity(vector.magnitude)
         return f"{length} {compass_letters(vector)}".strip()
-    assert vector.x is not None and vector.y is not None
+    assert vector.x is not None
+    assert vector.y is not None
     unit = f" {vector.x.unit.symbol}" if vector.x.unit is not None else ""
     x, y = (write_quantity(q.number.value, q.number.place, None) for q in (vector.x, vector.y))
     return f"({x}, {y}){unit}"

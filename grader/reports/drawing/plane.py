@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from grader.methods.problem import Problem
 from grader.notation.given import GivenHeading, GivenVectors
 from grader.notation.readings import Direction
@@ -34,7 +36,7 @@ def squared_paper(sheet: Sheet, unit: str = "") -> None:
     """The grid, and the border whose black and white pieces are as long as one square, numbered below and at the left."""
     frame, area = sheet.frame, sheet.frame.area
     low, high = frame.back((area.left, area.bottom)), frame.back((area.right, area.top))
-    step = nice_step(min(high[0] - low[0], high[1] - low[1]), 5)
+    step = nice_step(max(high[0] - low[0], high[1] - low[1]), 9)
     xs, ys = ticks(low[0], high[0], step), ticks(low[1], high[1], step)
     grid = [f"M{number(frame.at((x, 0))[0])} {number(area.top)}V{number(area.bottom)}" for x in xs]
     grid += [f"M{number(area.left)} {number(frame.at((0, y))[1])}H{number(area.right)}" for y in ys]
@@ -64,7 +66,9 @@ def _tick(value: float, decimals: int) -> str:
     return f"{value:.{decimals}f}".replace("-", "−")
 
 
-def _border(sheet: Sheet, xs: list[float], ys: list[float], values: tuple[tuple[float, ...], tuple[float, ...]], step: float) -> None:
+def _border(
+    sheet: Sheet, xs: list[float], ys: list[float], values: tuple[tuple[float, ...], tuple[float, ...]], step: float
+) -> None:
     area = sheet.frame.area
     on: list[str] = []
     for places, tick_values, low, high, across in (
@@ -73,7 +77,7 @@ def _border(sheet: Sheet, xs: list[float], ys: list[float], values: tuple[tuple[
     ):
         edges = [low, *places, high]
         first = round(tick_values[0] / step) if tick_values else 0
-        for k, (a, b) in enumerate(zip(edges, edges[1:])):
+        for k, (a, b) in enumerate(pairwise(edges)):
             if (first + k) % 2 or abs(b - a) < 0.3:
                 continue
             a_, b_ = sorted((a, b))
@@ -136,4 +140,4 @@ def rose(sheet: Sheet, base: Point, radius: float) -> None:
     for turn in range(0, 360, 10):
         a, b = polar(radius, turn), polar(radius + (6.0 if turn % 30 == 0 else 3.0), turn)
         marks.append(f"M{number(x + a[0])} {number(y - a[1])}L{number(x + b[0])} {number(y - b[1])}")
-    sheet.raw("frame", f'<path class="grid rose" d="{"".join(marks)}"/>')
+    sheet.raw("frame", f'<path class="rose" d="{"".join(marks)}"/>')

@@ -7,22 +7,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from grader.reports.drawing.geometry import (
+from grader.reports.drawing.geometry import Box, Frame, Point, around, clipped, polar
+from grader.reports.drawing.labels import (
+    BOLD,
     LINE_HEIGHT,
-    Box,
-    Frame,
     Label,
     Obstacles,
     Placed,
-    Point,
     along_segment,
-    around,
     around_point,
     beside,
     beyond,
-    clipped,
     place_labels,
-    polar,
     text_width,
     wrapped,
 )
@@ -100,7 +96,9 @@ class Sheet:
         if weight:
             self.blocks(a, b, weight)
 
-    def line(self, a: Point, b: Point, style: str, *, layer: str = "parts", weight: float = 0.6, name: str = "") -> None:
+    def line(
+        self, a: Point, b: Point, style: str, *, layer: str = "parts", weight: float = 0.6, name: str = ""
+    ) -> None:
         """A straight line of the plane, cut where it leaves the frame."""
         ends = clipped(self.frame.at(a), self.frame.at(b), self.frame.area.grown(-1.0))
         if ends is not None:
@@ -149,7 +147,7 @@ class Sheet:
         optional: bool = False,
         rank: float = 2.0,
     ) -> None:
-        """An angle at a point of the plane: from ``start`` through ``sweep`` (counterclockwise positive), the radius on the screen.
+        """An angle at a point of the plane: from ``start`` through ``sweep`` (positive: counterclockwise), with a screen radius.
 
         A right angle is marked by a square. The text is written at its middle.
         """
@@ -166,7 +164,9 @@ class Sheet:
                 c[1] - polar(side, start)[1] - polar(side, start + sweep)[1],
             )
             a, b = at(start, side), at(start + sweep, side)
-            self.raw("arcs", f'<path class="{style}"{_named(name)} d="M{_pair(a, 2)}L{_pair(corner, 2)}L{_pair(b, 2)}"/>')
+            self.raw(
+                "arcs", f'<path class="{style}"{_named(name)} d="M{_pair(a, 2)}L{_pair(corner, 2)}L{_pair(b, 2)}"/>'
+            )
             self.blocks(a, corner, 0.5)
             self.blocks(corner, b, 0.5)
         elif abs(sweep) > 0.05:
@@ -176,10 +176,10 @@ class Sheet:
             self.raw("arcs", f'<path class="{style}"{_named(name)}{where} d="M{_pair(at(start), 2)}{turned}"/>')
             pieces = max(2, math.ceil(abs(sweep) / 15.0))
             for k in range(pieces):
-                self.blocks(at(start + sweep * k / pieces), at(start + sweep * (k + 1) / pieces), 0.7)
+                self.blocks(at(start + sweep * k / pieces), at(start + sweep * (k + 1) / pieces), 0.45)
         if text:
             size = 12.5
-            width, height = text_width(text, size), size * LINE_HEIGHT
+            width, height = text_width(text, size, kind in BOLD), size * LINE_HEIGHT
             places = []
             for share in (0.5, 0.35, 0.65, 0.2, 0.8):
                 p = polar(1.0, start + share * sweep)
@@ -189,11 +189,10 @@ class Sheet:
                 off = radius - 2.5 - abs(p[0]) * width / 2 - abs(p[1]) * height / 2
                 if off > max(width, height) / 2 + 3:
                     places.append((c[0] + p[0] * off, c[1] - p[1] * off))
-            for out in (16.0, 30.0):
-                for share in (0.5, 0.0, 1.0, -0.15, 1.15):
-                    p = polar(1.0, start + share * sweep)
-                    places.append(beside(c, (p[0], -p[1]), width, height, radius + out))
-            label = Label((text,), at(start + sweep / 2), tuple(places), kind, size, optional)
+            for share in (0.5, 0.0, 1.0, 0.25, 0.75):
+                p = polar(1.0, start + share * sweep)
+                places.append(beside(c, (p[0], -p[1]), width, height, radius + 9.0))
+            label = Label((text,), at(start + sweep / 2), tuple(places), kind, size, optional, 70.0, 3.0)
             self._labels.append((rank, len(self._labels), label))
 
     def dot(self, p: Point, style: str = "point", radius: float = 3.0) -> None:
@@ -205,7 +204,9 @@ class Sheet:
 
     # ---- what is written
 
-    def fixed(self, text: str, center: Point, style: str = "t-scale", size: float = SCALE_SIZE, end: bool = False) -> None:
+    def fixed(
+        self, text: str, center: Point, style: str = "t-scale", size: float = SCALE_SIZE, end: bool = False
+    ) -> None:
         """Text at a place of the screen where nothing else goes; ``end`` puts its right edge there."""
         width, height = text_width(text, size), size * LINE_HEIGHT
         middle = (center[0] - width / 2, center[1]) if end else center
@@ -224,30 +225,57 @@ class Sheet:
         optional: bool = False,
         rank: float = 1.0,
         reach: float = 150.0,
+        clear: float = 0.0,
+        within: Box | None = None,
     ) -> None:
         """A label to be placed when everything is drawn; anchor and places are of the screen. Lower ranks choose first."""
-        label = Label(tuple(one_line(line) for line in lines), anchor, tuple(places), kind, size, optional, reach)
+        label = Label(
+            tuple(one_line(line) for line in lines), anchor, tuple(places), kind, size, optional, reach, clear, within
+        )
         self._labels.append((rank, len(self._labels), label))
 
-    def label_segment(self, lines: Sequence[str], a: Point, b: Point, kind: str, *, size: float = 13.5, optional: bool = False, rank: float = 1.0) -> None:
+    def label_segment(
+        self,
+        lines: Sequence[str],
+        a: Point,
+        b: Point,
+        kind: str,
+        *,
+        size: float = 13.5,
+        optional: bool = False,
+        rank: float = 1.0,
+    ) -> None:
         """A label beside the middle of a segment of the screen."""
-        width, height = _size(lines, size)
+        width, height = _size(lines, size, kind)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         places = along_segment(a, b, width, height)
         self.label(lines, middle, places, kind, size=size, optional=optional, rank=rank)
 
-    def label_tip(self, lines: Sequence[str], a: Point, b: Point, kind: str, *, size: float = 13.5, rank: float = 0.0) -> None:
+    def label_tip(
+        self, lines: Sequence[str], a: Point, b: Point, kind: str, *, size: float = 13.5, rank: float = 0.0
+    ) -> None:
         """A label beyond the tip b of an arrow of the screen, or else beside it."""
-        width, height = _size(lines, size)
+        width, height = _size(lines, size, kind)
         near = ((a[0] + 5 * b[0]) / 6, (a[1] + 5 * b[1]) / 6)
         places = (*beyond(a, b, width, height), *along_segment(a, b, width, height, 5.0))
         self.label(lines, near, places, kind, size=size, rank=rank)
 
-    def label_point(self, lines: Sequence[str], p: Point, kind: str, *, radius: float = 3.0, size: float = 13.5, rank: float = 1.0, optional: bool = False, reach: float = 150.0) -> None:
+    def label_point(
+        self,
+        lines: Sequence[str],
+        p: Point,
+        kind: str,
+        *,
+        radius: float = 3.0,
+        size: float = 13.5,
+        rank: float = 1.0,
+        optional: bool = False,
+        reach: float = 150.0,
+    ) -> None:
         """A label around a dot of the screen."""
-        width, height = _size(lines, size)
+        width, height = _size(lines, size, kind)
         places = around_point(p, radius, width, height)
-        self.label(lines, p, places, kind, size=size, rank=rank, optional=optional, reach=reach)
+        self.label(lines, p, places, kind, size=size, rank=rank, optional=optional, reach=reach, clear=radius)
 
     def note(self, text: str) -> None:
         """A line under the drawing."""
@@ -255,7 +283,9 @@ class Sheet:
 
     # ---- the whole
 
-    def picture(self, title: str, text: str, theme: Theme = "auto", *, interactive: bool = False, spare: float = 0.0) -> Picture:
+    def picture(
+        self, title: str, text: str, theme: Theme = "auto", *, interactive: bool = False, spare: float = 0.0
+    ) -> Picture:
         """Place the labels and write everything out. ``spare`` is room kept under the notes."""
         ordered = [label for *_, label in sorted(self._labels, key=lambda one: one[:2])]
         placed, left_over = place_labels(ordered, Obstacles.of(self._obstacles), self._within, self._taken)
@@ -283,6 +313,8 @@ class Sheet:
                 *leaders, *layers["dots"], *layers["over"], *written, *notes,
             ]
         )  # fmt: skip
+        for k in range(4):  # what a dot tells stands in the room kept under the notes
+            body = body.replace(f'y="@{k}@"', f'y="{number(height - spare + 16.0 * k - 5.0)}"')
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="vd" role="{role}" {size} aria-label="{escaped(title)}">'
             f"<title>{escaped(title)}</title><desc>{escaped(text)}</desc>{style}"
@@ -291,8 +323,8 @@ class Sheet:
         return Picture(svg, text, self.width, height)
 
 
-def _size(lines: Sequence[str], size: float) -> tuple[float, float]:
-    return max(text_width(line, size) for line in lines), len(lines) * size * LINE_HEIGHT
+def _size(lines: Sequence[str], size: float, kind: str) -> tuple[float, float]:
+    return max(text_width(line, size, kind in BOLD) for line in lines), len(lines) * size * LINE_HEIGHT
 
 
 def _named(name: str) -> str:
@@ -305,6 +337,7 @@ def _pair(p: Point, decimals: int = 1) -> str:
 
 def _head(tip: Point, ux: float, uy: float, long: float, half: float, role: str) -> str:
     """An arrowhead: a barbed triangle, or for the student's a kite, so that the two differ in grey."""
+
     def at(back: float, side: float) -> str:
         return _pair((tip[0] - back * ux - side * uy, tip[1] - back * uy + side * ux), 2)
 
@@ -319,8 +352,9 @@ def _text(lines: Sequence[str], center: Point, size: float, style: str, anchor: 
     x, y = center
     top = y if anchor == "start" else y - step * (len(lines) - 1) / 2 + 0.35 * size
     ends = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    place = f'x="{number(x)}" font-size="{number(size)}"{ends}'
     return "".join(
-        f'<text class="{style}" x="{number(x)}" y="{number(top + k * step)}" font-size="{number(size)}"{ends}>{escaped(line)}</text>'
+        f'<text class="{style}" y="{number(top + k * step)}" {place}>{escaped(line)}</text>'
         for k, line in enumerate(lines)
     )
 

@@ -39,7 +39,7 @@ READ = ("ink", "muted", "given", "right", "yours", "wrong")
 SEEN = ("axis",)
 """Colours of lines that carry meaning and hold no letters; the grid is decoration, like squared paper."""
 
-FONT = "system-ui,'Segoe UI',Roboto,'Helvetica Neue',Arial,'Noto Sans','DejaVu Sans',sans-serif"
+FONT = "system-ui,'Segoe UI',Roboto,'Helvetica Neue',Arial,'Noto Sans','DejaVu Sans','Liberation Sans',sans-serif"
 
 _RULES = """
 .vd{background:<paper>;font-family:<font>}
@@ -47,6 +47,7 @@ _RULES = """
 .vd .grid{stroke:<grid>;stroke-width:1;fill:none}
 .vd .axis{stroke:<axis>;stroke-width:1.3;fill:none}
 .vd .tick{stroke:<axis>;stroke-width:1;fill:none}
+.vd .rose{stroke:<axis>;stroke-width:.8;fill:none}
 .vd .axis-head,.vd .scale-on{fill:<axis>;stroke:<axis>;stroke-width:1}
 .vd .scale-off{fill:<paper>;stroke:<axis>;stroke-width:1}
 .vd .given{stroke:<given>;stroke-width:2.2;fill:none}
@@ -56,7 +57,7 @@ _RULES = """
 .vd .moved{stroke:<given>;stroke-width:1.4;stroke-dasharray:2 4;stroke-linecap:round;fill:none}
 .vd .moved-head{fill:<paper>;stroke:<given>;stroke-width:1.4}
 .vd .part{stroke:<muted>;stroke-width:1.3;stroke-dasharray:1.5 3.5;stroke-linecap:round;fill:none}
-.vd .right-part{stroke:<right>;stroke-width:1.4;stroke-dasharray:1.5 3.5;stroke-linecap:round;fill:none}
+.vd .right-part{stroke:<right>;stroke-width:2.4;stroke-dasharray:.5 5;stroke-linecap:round;fill:none}
 .vd .right{stroke:<right>;stroke-width:3.6;fill:none}
 .vd .right-head{fill:<right>;stroke:none}
 .vd .right-thin{stroke:<right>;stroke-width:1.6;fill:none}
@@ -66,6 +67,7 @@ _RULES = """
 .vd .ground{stroke:<ink>;stroke-width:1.6;fill:none}
 .vd .body{fill:<grid>;stroke:<ink>;stroke-width:1.4}
 .vd .point{fill:<ink>;stroke:none}
+.vd .track{stroke:<muted>;stroke-width:1.6;stroke-dasharray:14 4 2 4;fill:none}
 .vd .leader{stroke:<muted>;stroke-width:.9;fill:none}
 .vd .dot-right{fill:<right>;fill-opacity:.28;stroke:<right>;stroke-width:2.4}
 .vd .dot-near{fill:<right>;fill-opacity:.12;stroke:<right>;stroke-width:1.6;stroke-dasharray:3 2}
@@ -83,7 +85,8 @@ _RULES = """
 .vd .t-note,.vd .t-scale{fill:<muted>}
 .vd .vd-dot:focus{outline:none}
 .vd .vd-dot:focus .vd-mark,.vd .vd-dot:hover .vd-mark{stroke:<ink>;stroke-width:3.2}
-.vd .vd-who{opacity:0}
+@media print{.vd .vd-prompt{display:none}}
+.vd .vd-who{opacity:0;pointer-events:none}
 .vd .vd-dot:focus .vd-who,.vd .vd-dot:hover .vd-who{opacity:1}
 """.strip()
 

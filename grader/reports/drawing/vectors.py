@@ -19,6 +19,7 @@ from grader.reports.drawing.answers import (
     form_of,
     given_in_words,
     key_tip,
+    pair_in_words,
     said,
     said_answer,
     tip_of,
@@ -32,7 +33,7 @@ from grader.reports.drawing.words import sentence, title_of
 from grader.reports.drawing.yours import draw_yours, points_of_yours
 
 NAMES = {"resultant": "R", "equilibrant": "E", "difference": "D"}
-_FIRST_ARC, _NEXT_ARC = 30.0, 15.0
+_FIRST_ARC = 30.0
 
 
 def problem_picture(
@@ -82,19 +83,23 @@ class _Ground:
     solved: Solved
     sheet: Sheet
     base: Point
-    compass: bool
+    spacing: float  # between the arcs at one point
     form: str
 
 
 def _ground(solved: Solved, points: Sequence[Point], base: Point, arcs: int) -> _Ground:
     problem = solved.problem
     compass = by_compass(problem)
-    sheet = Sheet(fit([base, *points], Paper()), Paper().width)
+    spacing = 24.0 if arcs <= 3 else 18.0
+    rim = _FIRST_ARC + spacing * (max(arcs, 1) - 1) + 8.0
+    sheet = Sheet(fit([base, *points], Paper(), (base, rim)), Paper().width)
     squared_paper(sheet, solved.unit.symbol if solved.unit else "")
-    axes(sheet, base, COMPASS if compass else STANDARD)
+    at_base = base == (0.0, 0.0)
+    far = not at_base and not sheet.frame.area.grown(-30.0).holds(sheet.frame.at((0.0, 0.0)))
+    axes(sheet, base if far else (0.0, 0.0), ("", "", "", "") if far else COMPASS if compass else STANDARD)
     if compass:
-        rose(sheet, base, _FIRST_ARC + _NEXT_ARC * max(arcs, 1) + 4.0)
-    return _Ground(solved, sheet, base, compass, form_of(problem))
+        rose(sheet, base, rim)
+    return _Ground(solved, sheet, base, spacing, form_of(problem))
 
 
 def _sum(
@@ -115,21 +120,29 @@ def _sum(
     if show_right:
         points += [*ends, right]
     reach = max(math.hypot(*p) for p in points)
-    points += points_of_yours(answer, reach)
-    ground = _ground(solved, points, (0.0, 0.0), len(given) + show_right)
+    points += points_of_yours(answer, reach, direction_of(*given[0]))
+    from_origin = 1 if chained and find != "difference" else len(given)
+    ground = _ground(solved, points, (0.0, 0.0), from_origin + show_right)
     sheet = ground.sheet
     for index, vector in enumerate(vectors):
         turned = signs[index] < 0
         tail = ends[index - 1] if chained and index and not turned else (0.0, 0.0)
-        _given(ground, vector, index + 1, tail, given[index], many=len(vectors) > 1, arc_place=index if tail == (0.0, 0.0) else 0)
+        _given(
+            ground,
+            vector,
+            index + 1,
+            tail,
+            given[index],
+            many=len(vectors) > 1,
+            arc_place=index if tail == (0.0, 0.0) else 0,
+        )
         if turned and show_right:
             start = ends[index - 1]
             a, b, _ = sheet.arrow(start, plus(start, steps[index]), "moved", name=f"turned {index + 1}")
             sheet.label_segment((f"−v{sub(index + 1)}",), a, b, "given")
-    if show_right and method == "parallelogram":
-        sheet.line(steps[1], total, "moved" if signs[1] > 0 else "part", name="side 1")
-        if signs[1] > 0:
-            sheet.line(steps[0], total, "moved", name="side 2")
+    if show_right and method == "parallelogram" and find != "difference":
+        sheet.line(steps[1], total, "moved", name="side 1")
+        sheet.line(steps[0], total, "moved", name="side 2")
     if chained and len(vectors) == 2:
         for index, step in enumerate(steps):
             _legs(ground, ends[index - 1] if index else (0.0, 0.0), step, str(index + 1), optional=True)
@@ -137,13 +150,15 @@ def _sum(
         if find == "equilibrant":
             a, b, _ = sheet.arrow((0.0, 0.0), total, "faint", name="resultant")
             sheet.label_segment(("R",), a, b, "given")
-        _right(ground, right, NAMES[find], place=len(given) if not chained else sum(1 for i in range(1)))
+        _right(ground, right, NAMES[find], place=from_origin)
     draw_yours(sheet, solved, answer, (0.0, 0.0), reach)
     text = _text(solved, vectors, answer, show_right, method, chained)
     return sheet.picture(title_of(solved), text, theme)
 
 
-def _given(ground: _Ground, vector: GivenVector, index: int, tail: Point, step: Point, *, many: bool, arc_place: int) -> None:
+def _given(
+    ground: _Ground, vector: GivenVector, index: int, tail: Point, step: Point, *, many: bool, arc_place: int
+) -> None:
     """A given vector with its name and size, and its angle marked as it was given."""
     sheet = ground.sheet
     a, b, _ = sheet.arrow(tail, plus(tail, step), "given", name=f"given {index}")
@@ -154,12 +169,17 @@ def _given(ground: _Ground, vector: GivenVector, index: int, tail: Point, step: 
     if marked is None:
         return
     start, sweep, shown = marked
-    radius = _FIRST_ARC + _NEXT_ARC * arc_place
+    radius = _FIRST_ARC + ground.spacing * arc_place
     radius = max(14.0, min(radius, 0.75 * math.dist(a, b)))
     if tail != ground.base:
-        along = times((radius + 14.0) / sheet.frame.scale, polar(1.0, start))
-        sheet.line(tail, plus(tail, along), "tick", weight=0.4)
+        _stub(sheet, tail, start, radius)
     sheet.arc(tail, start, sweep, radius, "faint", text=shown, kind="given", name=f"direction {index}")
+
+
+def _stub(sheet: Sheet, tail: Point, start: float, radius: float) -> None:
+    """A short line from which an angle is counted, where no axis passes."""
+    along = times((radius + 14.0) / sheet.frame.scale, polar(1.0, start))
+    sheet.line(tail, plus(tail, along), "tick", weight=0.4)
 
 
 def _right(ground: _Ground, tip: Point, name: str, place: int) -> None:
@@ -168,7 +188,7 @@ def _right(ground: _Ground, tip: Point, name: str, place: int) -> None:
     shown = {key.part: key.shown for key in solved.solution.parts}
     a, b, _ = sheet.arrow(ground.base, plus(ground.base, tip), "right", name="right")
     if "magnitude" not in shown:
-        sheet.label_tip((f"{name} = ({shown['x']}, {shown['y']})",), a, b, "right")
+        sheet.label_tip((f"{name} = {pair_in_words(solved)}",), a, b, "right")
         corner = plus(ground.base, (tip[0], 0.0))
         sheet.line(ground.base, corner, "right-part", name="leg x")
         sheet.line(corner, plus(ground.base, tip), "right-part", name="leg y")
@@ -177,15 +197,33 @@ def _right(ground: _Ground, tip: Point, name: str, place: int) -> None:
     marked = arc_as_asked(solved.solution.part("direction").value, ground.form)
     if marked is None:
         return
-    radius = min(_FIRST_ARC + _NEXT_ARC * place, 0.75 * math.dist(a, b))
-    sheet.arc(ground.base, *marked, max(radius, 16.0), "right-thin", text=shown["direction"], kind="right", name="direction right")
+    radius = min(_FIRST_ARC + ground.spacing * place, 0.75 * math.dist(a, b))
+    sheet.arc(
+        ground.base,
+        *marked,
+        max(radius, 16.0),
+        "right-thin",
+        text=shown["direction"],
+        kind="right",
+        name="direction right",
+    )
 
 
-def _legs(ground: _Ground, tail: Point, step: Point, index: str, *, optional: bool, style: str = "part", kind: str = "muted", values: bool = True) -> None:
+def _legs(
+    ground: _Ground,
+    tail: Point,
+    step: Point,
+    index: str,
+    *,
+    optional: bool,
+    style: str = "part",
+    kind: str = "muted",
+    values: bool = True,
+) -> None:
     """The two components of a vector as the sides of a right angle, first along x, then along y."""
     sheet, corner, tip = ground.sheet, plus(tail, (step[0], 0.0)), plus(tail, step)
     frame = sheet.frame
-    small = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
+    name = sub(int(index)) if index else ""
     place = max((key.place for key in ground.solved.solution.parts if not key.circular), default=0.1)
     for axis, a, b, value in (("x", tail, corner, step[0]), ("y", corner, tip, step[1])):
         if abs(value) * frame.scale < 1.0:
@@ -193,7 +231,7 @@ def _legs(ground: _Ground, tail: Point, step: Point, index: str, *, optional: bo
         sheet.line(a, b, style, name=f"leg {axis}{index}")
         shown = write_number(value, place) if values else "?"
         sheet.label_segment(
-            (f"{axis}{index.translate(small)} = {shown}",), frame.at(a), frame.at(b), kind, size=12.5, optional=optional, rank=3.0
+            (f"{axis}{name} = {shown}",), frame.at(a), frame.at(b), kind, size=12.5, optional=optional, rank=3.0
         )  # fmt: skip
     if min(abs(step[0]), abs(step[1])) * frame.scale > 16.0:
         away = 180.0 if step[0] > 0 else 0.0
@@ -211,7 +249,9 @@ def _one_vector(solved: Solved, vector: GivenVector, answer: Answer, show_right:
     points = [plus(base, times(reach / math.hypot(*step), step))]
     if find == "unit vector":
         points += [(-1.05, -1.05), (1.05, 1.05)]
-    points += [plus(base, p) for p in points_of_yours(answer, reach)]
+    points += [plus(base, p) for p in points_of_yours(answer, reach, direction_of(*step))]
+    if math.hypot(*base) < 3.0 * reach:
+        points.append((0.0, 0.0))
     ground = _ground(solved, points, base, 2)
     sheet = ground.sheet
     if find == "unit vector":
@@ -239,7 +279,7 @@ def _single(ground: _Ground, vector: GivenVector, step: Point, show_right: bool)
         return
     tip = plus(base, step)
     a, b, _ = sheet.arrow(base, tip, "right" if show_right else "given", name="right" if show_right else "given 1")
-    _legs(ground, base, step, "", optional=False)
+    _legs(ground, base, step, "", optional=False, values=show_right or vector.tail is None)
     if vector.tail is not None and vector.head is not None:
         for point, at in ((vector.tail, base), (vector.head, tip)):
             sheet.dot(at)
@@ -250,7 +290,11 @@ def _single(ground: _Ground, vector: GivenVector, step: Point, show_right: bool)
         marked = arc_as_asked(ground.solved.solution.part("direction").value, ground.form)
         if marked is not None:
             radius = max(16.0, min(_FIRST_ARC, 0.75 * math.dist(a, b)))
-            sheet.arc(base, *marked, radius, "right-thin", text=shown["direction"], kind="right", name="direction right")
+            if base != (0.0, 0.0):
+                _stub(sheet, base, marked[0], radius)
+            sheet.arc(
+                base, *marked, radius, "right-thin", text=shown["direction"], kind="right", name="direction right"
+            )
     else:
         sheet.label_segment((f"v = {given_in_words(vector)}",) if vector.tail is None else ("v",), a, b, "given")
 
@@ -269,10 +313,9 @@ def _unit_vector(ground: _Ground, vector: GivenVector, step: Point, show_right: 
     rim = frame.at(turn)
     sheet.label_point(("length 1",), rim, "muted", size=12.5, optional=True, rank=4.0)
     if show_right:
-        shown = {key.part: key.shown for key in ground.solved.solution.parts}
         size = math.hypot(*step)
         ra, rb, _ = sheet.arrow((0.0, 0.0), times(1.0 / size, step), "right", name="right")
-        sheet.label_segment((f"u = ({shown['x']}, {shown['y']})",), ra, rb, "right", rank=0.0)
+        sheet.label_segment((f"u = {pair_in_words(ground.solved)}",), ra, rb, "right", rank=0.0)
 
 
 def _between(solved: Solved, vectors: Sequence[GivenVector], answer: Answer, show_right: bool, theme: Theme) -> Picture:
@@ -282,7 +325,7 @@ def _between(solved: Solved, vectors: Sequence[GivenVector], answer: Answer, sho
     angle = solved.problem.find == "angle between"
     first, second = (direction_of(*p) for p in given)
     turn = (second - first + 180.0) % 360.0 - 180.0
-    ground = _ground(solved, [*given, times(-0.15, given[0])], (0.0, 0.0), 1)
+    ground = _ground(solved, given, (0.0, 0.0), 2)
     sheet = ground.sheet
     for index, (vector, step) in enumerate(zip(vectors, given), start=1):
         a, b, _ = sheet.arrow((0.0, 0.0), step, "given", name=f"given {index}")
@@ -318,13 +361,16 @@ def _between(solved: Solved, vectors: Sequence[GivenVector], answer: Answer, sho
 
 def _bearing(vector: GivenVector) -> str:
     direction = vector.direction
-    assert direction is not None and direction.letters is not None
+    assert direction is not None
+    assert direction.letters is not None
     shown = write_number(direction.written, direction.place)
     start, toward = direction.letters
     return f"{start} {shown}° {toward}" if direction.form == "quadrant bearing" else f"{shown}° {toward} of {start}"
 
 
-def _text(solved: Solved, vectors: Sequence[GivenVector], answer: Answer, show_right: bool, method: str, chained: bool) -> str:
+def _text(
+    solved: Solved, vectors: Sequence[GivenVector], answer: Answer, show_right: bool, method: str, chained: bool
+) -> str:
     """The picture in words."""
     problem = solved.problem
     names = [f"v{sub(i)}" for i in range(1, len(vectors) + 1)] if len(vectors) > 1 else ["v"]
@@ -333,7 +379,9 @@ def _text(solved: Solved, vectors: Sequence[GivenVector], answer: Answer, show_r
     how = ""
     if len(vectors) > 1 and problem.find in NAMES:
         how = "tip to tail" if chained else "from the origin"
-        if show_right and not chained:
+        if show_right and problem.find == "difference":
+            how += ", with the vectors to be subtracted turned round at the tip of the first"
+        elif show_right and not chained:
             how += ", with the dashed sides of the parallelogram"
     pieces = [f"{where}: {said_given}{', ' + how if how else ''}"]
     shown = ", ".join(f"{key.part} {key.shown}" for key in solved.solution.parts)

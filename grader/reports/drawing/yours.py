@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 from grader.methods.solve import Solved
 from grader.reports.drawing.answers import Answer, said, said_answer, tip_of
@@ -13,14 +14,19 @@ FARTHEST = 2.2
 """How many times longer than everything else an answer may be and still set the scale of the drawing."""
 
 
-def points_of_yours(answer: Answer, reach: float) -> list[Point]:
-    """What the frame should hold for the answer's sake; ``reach`` is how far the rest of the drawing goes from the base."""
+def points_of_yours(answer: Answer, reach: float, toward: float) -> list[Point]:
+    """What the frame should hold for the answer's sake; ``reach`` is how far the rest of the drawing goes from the base.
+
+    ``toward`` is a direction in which a circle of the length written should be seen.
+    """
     tip = tip_of(answer)
     if tip is not None:
         size = math.hypot(*tip)
         return [tip] if size <= FARTHEST * reach else [times(1.2 * reach / size, tip)]
     if "direction" in answer:
         return [polar(0.9 * reach, answer["direction"])]
+    if abs(answer.get("magnitude", math.inf)) <= FARTHEST * reach:
+        return [polar(answer["magnitude"], toward)]
     return []
 
 
@@ -66,7 +72,7 @@ def _circle(sheet: Sheet, solved: Solved, size: float, base: Point) -> None:
     for piece in pieces:
         path = "L".join(f"{x:.1f} {y:.1f}" for x, y in piece)
         sheet.raw("arcs", f'<path class="yours-thin" data-of="yours circle" d="M{path}"/>')
-        for p, q in zip(piece, piece[1:]):
+        for p, q in pairwise(piece):
             sheet.blocks(p, q, 0.8)
     longest = max(pieces, key=len)
     sheet.label_point(["yours", shown], longest[len(longest) // 2], "yours", radius=5.0, rank=0.0)
