@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from grader.exchange.export import Export
     from grader.homework import Marked
+    from grader.reports.summary import Reconciliation
 
 FOLDER_OF_DEMO = "grader-demo"
 _FAULT = 2  # the exit code where an input is wrong; nothing has been written
@@ -61,7 +62,7 @@ def main() -> None:
 
 
 def _path(**checks: bool) -> click.Path:
-    return click.Path(path_type=Path, **checks)  # type: ignore[arg-type]
+    return click.Path(path_type=Path, **checks)
 
 
 @main.command()
@@ -115,11 +116,15 @@ def key(rubric: Path, suggest: bool, mistakes: bool) -> None:
 @main.command()
 @click.argument("rubric", metavar="RUBRIC.xlsx", type=_path())
 @click.argument("exports", metavar="EXPORT...", nargs=-1, required=True, type=_path())
-@click.option("--out", metavar="FOLDER", required=True, type=_path(), help="Where the results go; made if it is not there.")
+@click.option(
+    "--out", metavar="FOLDER", required=True, type=_path(), help="Where the results go; made if it is not there."
+)
 def mark(rubric: Path, exports: tuple[Path, ...], out: Path) -> None:
     """Mark the answers in one or more exports.
 
-    Writes feedback.xlsx, marks.csv and a copy of each export with the scores into FOLDER. The inputs are never changed.
+    Writes feedback.xlsx, class.html, marks.csv, oneroster.zip and a copy of each export with the scores into FOLDER. The
+    inputs are never changed. Points typed into feedback.xlsx are kept when you mark into the same folder again, and
+    changes.csv then says what changed for whom. An export may also be QTI results: XML files, folders or zips of them.
 
     \b
     Example:
@@ -148,7 +153,9 @@ def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
     print_columns(
         _console(), [(file, match.heading, match.holds, match.how) for file, found in matches for match in found]
     )
-    click.echo(f"Wrote {added} rows into the sheet Columns of {rubric}." if added else f"{rubric} has all of this already.")
+    click.echo(
+        f"Wrote {added} rows into the sheet Columns of {rubric}." if added else f"{rubric} has all of this already."
+    )
 
 
 main.add_command(mail)
@@ -214,7 +221,7 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     print_class(console, marked.marks, _reconciliation(marked), _notes(export, marked), marked.files)
 
 
-def _reconciliation(marked: Marked):  # type: ignore[no-untyped-def]
+def _reconciliation(marked: Marked) -> Reconciliation:
     from grader.reports.summary import reconcile
 
     students = list(dict.fromkeys(marked.export.answers["student_id"].tolist()))

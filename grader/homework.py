@@ -87,7 +87,11 @@ def keep_columns(
 
 
 def mark_homework(
-    rubric: Rubric, export: Export, out: Path | None = None, inputs: Sequence[Path] = (), progress: Progress | None = None
+    rubric: Rubric,
+    export: Export,
+    out: Path | None = None,
+    inputs: Sequence[Path] = (),
+    progress: Progress | None = None,
 ) -> Marked:
     """Mark everything in an export; with ``out``, write the results into that folder, all or none.
 
@@ -129,7 +133,9 @@ def scores(marks: pd.DataFrame) -> dict[str, tuple[float | None, float]]:
 
 def _texts(export: Export) -> list[str]:
     """Every distinct text of an answer box: what the export shows about its decimal mark."""
-    return list(dict.fromkeys(cell for boxes in export.answers["written"] for _, cell in boxes if isinstance(cell, str)))
+    return list(
+        dict.fromkeys(cell for boxes in export.answers["written"] for _, cell in boxes if isinstance(cell, str))
+    )
 
 
 def _contents(
@@ -177,7 +183,9 @@ def sentences_of(revealed: Revealed) -> list[str]:
 
     said = []
     if revealed.told_apart:
-        said.append(f"{len(revealed.told_apart)} mistakes show by an answer of their own: {listed(revealed.told_apart)}.")
+        said.append(
+            f"{len(revealed.told_apart)} mistakes show by an answer of their own: {listed(revealed.told_apart)}."
+        )
     said += [f"No answer can tell apart: {listed(ids)}." for ids in revealed.alike]
     if revealed.invisible:
         said.append(f"These numbers hide: {listed(revealed.invisible)}.")
@@ -214,4 +222,3 @@ def sample(name: str) -> Path:
 
 SAMPLE_RUBRIC = "rubrics/harbour-vectors.xlsx"
 SAMPLE_EXPORTS = ("sample_submissions/section-a.csv", "sample_submissions/section-b.xlsx")
-

@@ -174,7 +174,9 @@ def _surely_length(reading: Reading) -> bool:
 
 
 def _bare(reading: Reading) -> bool:
-    return bool(reading.senses) and all(isinstance(s.meaning, Quantity) and s.meaning.unit is None for s in reading.senses)
+    return bool(reading.senses) and all(
+        isinstance(s.meaning, Quantity) and s.meaning.unit is None for s in reading.senses
+    )
 
 
 def _options(solved: Solved, box: str, reading: Reading) -> dict[str, tuple[Option, ...]]:
@@ -221,7 +223,7 @@ def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
             return _from_several(solved, box, meaning)
         case NoSolution():
             none = Option(Written(math.nan, 0.0, 0.0), "none", math.nan, none=True)
-            return {box: none} if box != WHOLE else {part: none for part in _names(solved)}
+            return {box: none} if box != WHOLE else dict.fromkeys(_names(solved), none)
     return {}
 
 

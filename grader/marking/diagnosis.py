@@ -190,9 +190,11 @@ def _mistakes(
     scores = variants.prior[rows] * shrink
     for part in parts:
         fit = fits[part][rows]
-        instead = cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _STILL_RIGHT
+        instead = (
+            cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _STILL_RIGHT
+        )
         scores = scores * np.where(fit > 0, fit, instead)
-    groups: dict[tuple[object, ...], list[int]] = {}
+    groups: dict[tuple[tuple[object, ...], frozenset[str]], list[int]] = {}
     for k, row in enumerate(rows.tolist()):
         reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
         if weights:
@@ -203,7 +205,7 @@ def _mistakes(
         _Candidate(
             _named({variants.ways[rows[k]].mistakes for k in members}),
             float(scores[members].sum()),
-            reached,  # type: ignore[arg-type]
+            reached,
             tuple(variants.ways[rows[k]] for k in members),
         )
         for (_, reached), members in groups.items()

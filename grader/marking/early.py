@@ -80,7 +80,9 @@ def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
                     found.append(EarlyAnswer(decimals, method.name, triangle))
                     rows.append(values)
     table = np.array(rows).reshape(len(rows), len(parts))
-    rounded = np.array([[float(round_to(v, a.decimals)) for v in row] for a, row in zip(found, rows)]).reshape(table.shape)
+    rounded = np.array([[float(round_to(v, a.decimals)) for v in row] for a, row in zip(found, rows)]).reshape(
+        table.shape
+    )
     return EarlyAnswers(
         tuple(found),
         {part: table[:, i] for i, part in enumerate(parts)},

@@ -44,7 +44,9 @@ def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
     """The evidence that a first marking gives. Rows may come in any order."""
     wrong = marks[(marks["mistake"] != "") & marks["mistake_chance"].notna()]
     # One answer is one piece of evidence, however many parts of it the mistake explains.
-    answers = wrong.drop_duplicates(["student_id", "problem", "mistake"]).sort_values(["student_id", "problem", "mistake"])
+    answers = wrong.drop_duplicates(["student_id", "problem", "mistake"]).sort_values(
+        ["student_id", "problem", "mistake"]
+    )
     counts: dict[str, dict[str, dict[str, float]]] = {}
     for student, problem, mistake, chance in zip(
         answers["student_id"], answers["problem"], answers["mistake"], answers["mistake_chance"]

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from grader.marking.rounding import Written
+from grader.methods.calculator import Value
 from grader.methods.solve import Solved
-from grader.methods.steps import Method, Value, apart, nudges, run, spread_of
+from grader.methods.steps import Method, apart, nudges, run, spread_of
 from grader.methods.vectors import constant
 
 
@@ -27,8 +28,9 @@ def worked(solved: Solved, carried_decimals: int) -> tuple[Worked, ...]:
     found = []
     for method in (*solved.every_way, *solved.every_second_way):
         position = {step.name: i for i, step in enumerate(method.steps)}
-        order = sorted((part for part, name in method.answers.items() if name in position), key=lambda p: position[method.answers[p]])
-        found.append(Worked(method, run(method).quantities, spread_of(method, carried_decimals), tuple(order)))
+        parts = [part for part, name in method.answers.items() if name in position]
+        order = tuple(sorted(parts, key=lambda part: position[method.answers[part]]))
+        found.append(Worked(method, run(method).quantities, spread_of(method, carried_decimals), order))
     return tuple(found)
 
 
@@ -63,11 +65,16 @@ def _reached(way: Worked, part: str, earlier: Mapping[str, Written], own: Writte
     method = way.method
     replaced = {method.answers[other]: number.value for other, number in earlier.items()}
     first = next(i for i, step in enumerate(method.steps) if step.name in replaced)
-    before = {name: value for name, value in way.quantities.items() if name not in {s.name for s in method.steps[first:]}}
+    before = {
+        name: value for name, value in way.quantities.items() if name not in {s.name for s in method.steps[first:]}
+    }
     steps = tuple(
-        step.with_rule(constant(replaced[step.name])) if step.name in replaced else step for step in method.steps[first:]
+        step.with_rule(constant(replaced[step.name])) if step.name in replaced else step
+        for step in method.steps[first:]
     )
-    rest = replace(method, data=before, steps=steps, answers={p: n for p, n in method.answers.items() if p in (part, *earlier)})
+    rest = replace(
+        method, data=before, steps=steps, answers={p: n for p, n in method.answers.items() if p in (part, *earlier)}
+    )
     # The student may carry a number as written, or as it stood before it was written down.
     family = nudges(rest, carried_decimals, {other: number.place for other, number in earlier.items()})
     columns = run(rest, family.carry).answers[part]

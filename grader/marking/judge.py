@@ -11,8 +11,8 @@ from importlib.resources import files
 
 from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
 from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
-from grader.marking.evidence import Weights
 from grader.marking.early import EarlyAnswer
+from grader.marking.evidence import Weights
 from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
@@ -111,7 +111,9 @@ def mark_answer(
             PartMark(
                 part=part,
                 written=entries[part].text,
-                read_as=option.read_as if option else " or ".join(dict.fromkeys(o.read_as for o in entries[part].options)),
+                read_as=option.read_as
+                if option
+                else " or ".join(dict.fromkeys(o.read_as for o in entries[part].options)),
                 expected=key.shown,
                 verdict=verdict.word,
                 points=math.nan if share is None else round(share * key.points, 6),
@@ -136,6 +138,8 @@ def _which_triangle(prepared: Prepared, entries: Mapping[str, Entry], keys: Mapp
     agreeing = [0, 0]
     for part, key in keys.items():
         for option in entries[part].options[:1]:
+            if option.none:
+                continue
             for index, target in enumerate((key.value, *key.others)):
                 agreeing[index] += _outcome(prepared, key, option.written, target) != "wrong"
     return int(agreeing[1] > agreeing[0])
@@ -213,7 +217,9 @@ def _explain(
         if slip.mistake not in prepared.switched_off
     ]
     # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
-    evidence = Evidence(numbers, wrong if early else wrong - follows.keys(), right, frozenset() if early else frozenset(follows))
+    evidence = Evidence(
+        numbers, wrong if early else wrong - follows.keys(), right, frozenset() if early else frozenset(follows)
+    )
     early_share = len(early) / max(1, len(prepared.early.answers))
     found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early_share)
     if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
@@ -288,10 +294,7 @@ def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str], option: O
     alike = cause.mistake.split(" / ")
     ids = alike[0].split(PLUS)
     told = prepared.told(ids[0], option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
-    if told and cause.chance >= _SURE:
-        said = [told]
-    else:
-        said = [prepared.feedback_for(id_) for id_ in ids]
+    said = [told] if told and cause.chance >= _SURE else [prepared.feedback_for(id_) for id_ in ids]
     if len(ids) > 1:
         said.insert(0, table["two-mistakes"])
     if cause.decimals is not None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from grader.errors import GraderError
+from grader.marking.collect import Boxes
 from grader.marking.definitions import Decision, Rubric
 from grader.marking.evidence import ClassEvidence
 from grader.marking.judge import PartMark, mark_answer, with_decision
@@ -104,12 +105,12 @@ def mark(
     if unknown:
         raise GraderError(f"The answers name problems that the rubric does not have: {', '.join(unknown)}.")
     # Distinct answers are judged once. Only what a student's other problems show makes equal answers differ.
-    places: dict[tuple[str, object, str], int] = {}
+    places: dict[tuple[str, Boxes, str], int] = {}
     keys = zip(labels, boxes, _own_evidence(evidence, answers, labels))
     which = np.fromiter((places.setdefault(key, len(places)) for key in keys), dtype=np.intp, count=len(labels))
     judged = []
     for done, (label, written, student) in enumerate(places, start=1):
-        judged.append(mark_answer(prepared[label], written, conventions, evidence.weights(student, label)))  # type: ignore[arg-type]
+        judged.append(mark_answer(prepared[label], written, conventions, evidence.weights(student, label)))
         if progress is not None:
             progress(done, len(places))
     table = pd.DataFrame(_spread_out(answers, labels, which, judged), columns=list(COLUMNS))
@@ -164,8 +165,12 @@ def _with_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.
             # A decision on the whole problem is shared among its parts as their points are.
             row = table.loc[index].to_dict()
             own = float(row["points_possible"])
-            points = decision.points if decision.part else decision.points * (own / possible if possible else 1 / len(found))
-            after = with_decision(PartMark(**{name: row[name] for name in _OF_THE_MARK}), round(points, 6), decision.note)
+            points = (
+                decision.points if decision.part else decision.points * (own / possible if possible else 1 / len(found))
+            )
+            after = with_decision(
+                PartMark(**{name: row[name] for name in _OF_THE_MARK}), round(points, 6), decision.note
+            )
             table.at[index, "points"] = after.points
             table.at[index, "feedback"] = after.feedback
             table.at[index, "decided"] = decision.note or "decided by the teacher"

@@ -7,8 +7,8 @@ from functools import cached_property
 
 import numpy as np
 
-from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.collect import direction_text
+from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
 from grader.methods.board import written
@@ -44,7 +44,9 @@ class Prepared:
     @cached_property
     def variants(self) -> Variants:
         """The table of everything that can go wrong, the teacher's own mistakes among it."""
-        own = {mistake.mistake: self._answer_of(mistake) for mistake in self.own if mistake.problem == self.problem.label}
+        own = {
+            mistake.mistake: self._answer_of(mistake) for mistake in self.own if mistake.problem == self.problem.label
+        }
         return variants_of(self.solved, self.settings.carried_decimals, self.switched_off, own)
 
     @cached_property

@@ -153,7 +153,11 @@ def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float],
     place = option.written.place
     if not place or math.isnan(key.value) or option.written.value * key.value < 0:
         return 0
-    step = place * abs(option.number / option.written.value) if option.direction is None and option.written.value else place
+    step = (
+        place * abs(option.number / option.written.value)
+        if option.direction is None and option.written.value
+        else place
+    )
     written = str(round(abs(option.number) / step))
     for exact in roundings(abs(_number_on_paper(option, key, place_number)), step):
         right = str(round(exact / step))

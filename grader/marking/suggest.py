@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -41,7 +42,9 @@ def suggest(problem: Problem, carried_decimals: int = 4) -> Suggestion | None:
     before = _revealed(problem, carried_decimals)
     best, text, told = before, problem.given_text, before
     for _ in range(_ROUNDS):
-        candidates = [(given, found) for given in _neighbours(text) if (found := _try(problem, given, carried_decimals))]
+        candidates = [
+            (given, found) for given in _neighbours(text) if (found := _try(problem, given, carried_decimals))
+        ]
         if not candidates:
             break
         given, told = max(candidates, key=lambda item: _worth(item[1]))
@@ -73,7 +76,8 @@ def _same_story(old: Problem, new: Problem) -> bool:
     """Whether every vector still points into its quadrant, and a triangle problem still has as many triangles."""
     if isinstance(old.given, GivenVectors) and isinstance(new.given, GivenVectors):
         quadrants = [
-            [int(v.direction.angle // 90) if v.direction else -1 for v in given.vectors] for given in (old.given, new.given)
+            [int(v.direction.angle // 90) if v.direction else -1 for v in given.vectors]
+            for given in (old.given, new.given)
         ]
         lengths = [v.magnitude.number.value for v in new.given.vectors if v.magnitude is not None]
         # Equal lengths make a special case of the triangle.
@@ -84,12 +88,17 @@ def _same_story(old: Problem, new: Problem) -> bool:
     return True
 
 
+def _steps(move: float, step: float) -> float:
+    """A move as whole steps, at least one."""
+    return math.copysign(step * max(1, round(abs(move) / step)), move)
+
+
 def _neighbours(text: str) -> Iterator[str]:
     for found in _NUMBER.finditer(text):
         value = float(found[0])
         angle = text[found.end() : found.end() + 1] == "°" or _ANGLE_BEFORE.search(text[: found.start()])
         step = 0.5 if "." in found[0] else 1.0
-        moves = DEGREES if angle else tuple(step * max(1, round(abs(share) * value / step)) * (1 if share > 0 else -1) for share in SHARES)
+        moves = DEGREES if angle else tuple(_steps(share * value, step) for share in SHARES)
         for move in dict.fromkeys(moves):
             moved = round((value + move) / step) * step if not angle else value + move
             if moved > 0:

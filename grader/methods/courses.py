@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from grader.errors import ProblemError
-from grader.methods.calculator import Calculator, Value
+from grader.methods.calculator import DEGREES, Calculator, Value
 from grader.methods.components import answer_form_step
 from grader.methods.directions import conversion_line, number
 from grader.methods.steps import Method, Quantities, Step, values_of
@@ -22,7 +22,7 @@ CANNOT_HOLD = "cannot hold that track"
 def why_not(given: GivenHeading, unit: Unit | None) -> str:
     """A sentence when the craft cannot hold its track, else an empty text."""
     method = by_wind_triangle(given, unit)
-    speed, flow = method.data["V"], method.data["w"]
+    speed, flow = float(method.data["V"]), float(method.data["w"])
     across = abs(flow * np.sin(np.radians(_flow_angle(given) - given.track.angle)))
     drift = "wind" if given.medium == "air" else "current"
     if across > speed + 1e-12:
@@ -31,7 +31,10 @@ def why_not(given: GivenHeading, unit: Unit | None) -> str:
             f"more than the craft's own {number(speed)}"
         )
     if values_of(method)["magnitude"] <= 1e-12:
-        return f"{CANNOT_HOLD}: the {drift} against it is at least as fast as the craft"
+        against = float(DEGREES.cos(_flow_angle(given) - given.track.angle)) < -1e-9
+        if against:
+            return f"{CANNOT_HOLD}: the {drift} against it is at least as fast as the craft"
+        return f"{CANNOT_HOLD}: the {drift} across it takes all the speed that the craft has"
     return ""
 
 
@@ -67,7 +70,7 @@ def by_components(given: GivenHeading, unit: Unit | None) -> Method:
     data, steps = _data(given, unit)
 
     def ground(q: Quantities, _: Calculator) -> Value:
-        return q["along"] + np.sqrt(np.square(q["V"]) - np.square(q["across"]))
+        return np.asarray(q["along"] + np.sqrt(np.square(q["V"]) - np.square(q["across"])), dtype=float)
 
     steps += [
         Step("cw", "cosine", "function", lambda q, c: c.cos(q["wd"])),
@@ -76,9 +79,11 @@ def by_components(given: GivenHeading, unit: Unit | None) -> Method:
         Step("wy", "y-component", "length", lambda q, _: q["w"] * np.asarray(q["sw"]), "flow: y = {w} · sin {wd} = {wy}"),
         Step("tx", "cosine of track", "function", lambda q, c: c.cos(q["tr"])),
         Step("ty", "sine of track", "function", lambda q, c: c.sin(q["tr"])),
-        Step("along", "flow along the track", "length", lambda q, _: q["wx"] * np.asarray(q["tx"]) + q["wy"] * np.asarray(q["ty"]),
+        Step("along", "flow along the track", "length",
+             lambda q, _: q["wx"] * np.asarray(q["tx"]) + q["wy"] * np.asarray(q["ty"]),
              "along the track: ({wx}) · cos {tr} + ({wy}) · sin {tr} = {along}"),
-        Step("across", "flow across the track", "length", lambda q, _: q["wy"] * np.asarray(q["tx"]) - q["wx"] * np.asarray(q["ty"]),
+        Step("across", "flow across the track", "length",
+             lambda q, _: q["wy"] * np.asarray(q["tx"]) - q["wx"] * np.asarray(q["ty"]),
              "across it: ({wy}) · cos {tr} − ({wx}) · sin {tr} = {across}"),
         Step("ground", "ground speed", "length", ground, "ground speed: {along} + √({V}² − ({across})²) = {ground}"),
         Step("hx", "own x", "length", lambda q, _: q["ground"] * np.asarray(q["tx"]) - q["wx"],
@@ -104,12 +109,13 @@ def _data(given: GivenHeading, unit: Unit | None) -> tuple[dict[str, float], lis
     named = "blows from" if given.flow_from else "sets toward"
     flow_name = "wind" if given.medium == "air" else "current"
     flow_line = conversion_line(given.flow_direction, f"the {flow_name} {named}")
-    toward = "the {flow} moves toward {{wn}} + 180° → {{wd}}".format(flow=flow_name) if given.flow_from else ""
+    toward = f"the {flow_name} moves toward {{wn}} + 180° → {{wd}}" if given.flow_from else ""
     steps = [
         Step("wn", "standard direction", "exact angle", constant(given.flow_direction.angle), flow_line, 1, given.flow_direction),
         Step("wd", "flow direction", "exact angle",
              (lambda q, _: np.mod(np.asarray(q["wn"]) + 180.0, 360.0)) if given.flow_from else (lambda q, _: q["wn"]),
              toward, 1),
-        Step("tr", "standard direction", "exact angle", constant(given.track.angle), conversion_line(given.track, "the track"), 2, given.track),
+        Step("tr", "standard direction", "exact angle", constant(given.track.angle),
+             conversion_line(given.track, "the track"), 2, given.track),
     ]  # fmt: skip
     return {"V": speed, "w": flow}, steps

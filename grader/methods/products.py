@@ -94,7 +94,7 @@ def expression(given: GivenExpression, formula_text: str) -> Method:
     data = {name: quantity.number.value for name, quantity in given.values.items()}
 
     def rule(q: Quantities, _: Calculator) -> Value:
-        return formula.evaluate({name: q[name] for name in data})
+        return np.asarray(formula.evaluate({name: q[name] for name in data}), dtype=float)
 
     put_in = ", ".join(f"{name} = {number(value)}" for name, value in data.items())
     says = f"{formula_text} with {put_in}: " if put_in else f"{formula_text} = "

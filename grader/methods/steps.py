@@ -60,7 +60,7 @@ class Method:
     """A way to solve one problem by hand: the data, the steps, and which quantity answers which part."""
 
     name: str
-    data: Mapping[str, float]
+    data: Quantities
     steps: tuple[Step, ...]
     answers: Mapping[str, str]
     calculator: Calculator = DEGREES
@@ -161,12 +161,13 @@ def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = No
     """Every intermediate result moved by half of its last carried place, each way, one at a time.
 
     The effects on the answer are added, so that any rounding of any of them stays inside. ``asked`` gives the places of the
-    parts that were asked for: such a result may go into the next step as it was written down.
+    parts that were asked for: such a result may go into the next step as it is written down, rounded to its place. Sines and
+    cosines are keyed, not carried.
     """
     half = 0.5 * 10.0**-decimals
     places = asked or {}
-    written = {name: places[part] / 2 for part, name in method.answers.items() if part in places}
-    moved = [i for i, step in enumerate(method.steps) if step.kind not in EXACT]
+    written = {name: places[part] for part, name in method.answers.items() if part in places}
+    moved = [i for i, step in enumerate(method.steps) if step.kind not in (*EXACT, "function")]
     column = {position: 2 * k + 1 for k, position in enumerate(moved)}
     width = 2 * len(moved) + 1
 
@@ -176,9 +177,15 @@ def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = No
         shape = np.shape(result)
         rows = shape[:-1] if shape and shape[-1] in (1, width) else shape
         nudged = np.broadcast_to(np.asarray(result, dtype=float), (*rows, width)).copy()
-        room = max(half, written.get(step.name, 0.0))
-        nudged[..., column[position]] += room
-        nudged[..., column[position] + 1] -= room
+        up, down = column[position], column[position] + 1
+        nudged[..., up] += half
+        nudged[..., down] -= half
+        place = written.get(step.name)
+        if place:
+            as_written = np.rint(nudged[..., 0] / place) * place
+            # Rounding moves a number one way only: up to what is written, or down to it.
+            nudged[..., up] = np.maximum(nudged[..., up], as_written + half)
+            nudged[..., down] = np.minimum(nudged[..., down], as_written - half)
         return nudged
 
     return Nudges(carry, width)

@@ -115,7 +115,8 @@ def _side_angle_side(known: dict[str, float], sides: list[str], angle: str) -> T
     opening = [
         Step("cosine", "cosine of triangle angle", "function", lambda v, c: c.cos(v[angle])),
         Step("square", "law of cosines", "square", square,
-             f"{opposite}² = {{{p}}}² + {{{q}}}² − 2 · {{{p}}} · {{{q}}} · cos {{{angle}}} = {{square}}", about=(p, q, "cosine")),
+             f"{opposite}² = {{{p}}}² + {{{q}}}² − 2 · {{{p}}} · {{{q}}} · cos {{{angle}}} = {{square}}",
+             about=(p, q, "cosine")),
         Step(opposite, "length", "length", lambda v, _: np.sqrt(v["square"]), f"{opposite} = √{{square}} = {{{opposite}}}",
              about="square"),
     ]  # fmt: skip
@@ -146,7 +147,9 @@ def _two_angles(known: dict[str, float], side: str, angles: list[str]) -> Triang
         for first, second, base in ((one, two, side), (two, one, side), (one, two, one), (two, one, two))
     ]
     # Written out, the law of sines has a result of its own on the way: the common quotient, or the product above the line.
-    found += [_method(known, [opening, *way(one, side), *way(two, side)]) for way in (_side_by_quotient, _side_by_product)]
+    found += [
+        _method(known, [opening, *way(one, side), *way(two, side)]) for way in (_side_by_quotient, _side_by_product)
+    ]
     return TriangleMethods((found[0],), orders=(tuple(found[1:]),))
 
 
@@ -192,7 +195,8 @@ def _by_cosines(side: str, p: str, q: str) -> list[Step]:
 
     return [
         Step(ratio, "law of cosines", "ratio", cosine,
-             f"cos {angle} = ({{{p}}}² + {{{q}}}² − {{{side}}}²) / (2 · {{{p}}} · {{{q}}}) = {{{ratio}}}", about=(side, p, q, "angle")),
+             f"cos {angle} = ({{{p}}}² + {{{q}}}² − {{{side}}}²) / (2 · {{{p}}} · {{{q}}}) = {{{ratio}}}",
+             about=(side, p, q, "angle")),
         Step(angle, "inverse cosine", "angle", inverse, f"{angle} = cos⁻¹({{{ratio}}}) = {{{angle}}}"),
     ]  # fmt: skip
 

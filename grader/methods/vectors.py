@@ -141,7 +141,8 @@ def by_length_and_direction(vectors: tuple[GivenVector, ...], unit: Unit | None)
 
 
 def _given_polar(start: Start, vector: GivenVector, index: int, unit: Unit | None) -> None:
-    assert vector.magnitude is not None and vector.direction is not None
+    assert vector.magnitude is not None
+    assert vector.direction is not None
     value = in_unit(vector.magnitude, unit)
     start.data[f"r{index}"] = value
     if unit is not None and vector.magnitude.unit not in (None, unit):
@@ -165,7 +166,8 @@ def _given_polar(start: Start, vector: GivenVector, index: int, unit: Unit | Non
 
 
 def _given_components(start: Start, vector: GivenVector, index: int, unit: Unit | None) -> None:
-    assert vector.x is not None and vector.y is not None
+    assert vector.x is not None
+    assert vector.y is not None
     x, y = in_unit(vector.x, unit), in_unit(vector.y, unit)
     line_x = line_y = ""
     if vector.tail is not None and vector.head is not None:

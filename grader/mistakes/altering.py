@@ -38,8 +38,10 @@ class Alteration:
             or self.data.keys() & other.data.keys()
             or (self.calculator is not None and other.calculator is not None)
         )
-        forms = tuple(form for form in self.forms if form in other.forms) if self.forms and other.forms else self.forms + other.forms
-        if clash or (self.forms and other.forms and not forms):
+        forms = self.forms or other.forms
+        if self.forms and other.forms:
+            forms = tuple(form for form in self.forms if form in other.forms)
+        if clash or bool(forms) != bool(self.forms or other.forms):
             return None
         return Alteration(
             {**self.rules, **other.rules},

@@ -85,8 +85,11 @@ def answer_letters_wrong(method: Method, problem: Problem) -> Iterator[Alteratio
     name = method.answers.get("direction")
     if name is not None:
         for sign, offset in ((-1, 0.0), (-1, 180.0), (1, 180.0)):
-            other: Rule = lambda q, _, s=sign, o=offset: np.mod(s * np.asarray(q[name]) + o, 360.0)  # type: ignore[misc]
-            yield Alteration(final={"direction": other}, forms=NAMED)
+            yield Alteration(final={"direction": _reflected(name, sign, offset)}, forms=NAMED)
+
+
+def _reflected(name: str, sign: int, offset: float) -> Rule:
+    return lambda q, _: np.mod(sign * np.asarray(q[name]) + offset, 360.0)
 
 
 def standard_angle_given_as_bearing(method: Method, problem: Problem) -> Iterator[Alteration]:

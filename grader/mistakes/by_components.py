@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from grader.methods.calculator import Calculator
+from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
-from grader.methods.steps import Method, Rule, Step
+from grader.methods.steps import Method, Quantities, Rule, Step
 from grader.mistakes.altering import Alteration, Mistake, at, names, reported, swapped
 from grader.notation.readings import Direction
 
@@ -46,7 +46,10 @@ def _keyed(method: Method, calculator: Calculator) -> Iterator[Alteration]:
     placed: list[dict[str, Rule]] = [{}]
     if quadrant is not None:
         shown = str(quadrant.about)
-        placed += [{quadrant.name: lambda q, _: np.mod(q[shown], 360.0)}, {quadrant.name: lambda q, _: np.abs(q[shown])}]
+        placed += [
+            {quadrant.name: lambda q, _: np.mod(q[shown], 360.0)},
+            {quadrant.name: lambda q, _: np.abs(q[shown])},
+        ]
     names_of_steps = {step.name for step in method.steps}
     sines = [step for step in method.steps_of("inverse sine") if f"sint_{step.index}" in names_of_steps]
     if sines:
@@ -149,7 +152,7 @@ def wrong_quadrant(method: Method, problem: Problem) -> Iterator[Alteration]:
     yield from _placed(method, lambda shown: np.mod(-np.abs(shown), 360.0))
 
 
-def _placed(method: Method, place) -> Iterator[Alteration]:  # type: ignore[no-untyped-def]
+def _placed(method: Method, place: Callable[[Value], Value]) -> Iterator[Alteration]:
     step = _final(method, "quadrant")
     if step is not None:
         shown = str(step.about)
@@ -248,13 +251,11 @@ def added_not_subtracted(method: Method, problem: Problem) -> Iterator[Alteratio
 
 
 def _resigned(method: Method, signs: list[int]) -> Alteration:
-    rules: dict[str, Rule] = {}
-    for step in _sum_steps(method):
-        axis = step.role[0]
-        rules[step.name] = lambda q, _, axis=axis: sum(  # type: ignore[misc]
-            sign * np.asarray(q[f"{axis}{i}"]) for i, sign in enumerate(signs, start=1)
-        )
-    return Alteration(rules)
+    return Alteration({step.name: _signed_sum(step.role[0], signs) for step in _sum_steps(method)})
+
+
+def _signed_sum(axis: str, signs: list[int]) -> Rule:
+    return lambda q, _: np.sum([sign * np.asarray(q[f"{axis}{i}"]) for i, sign in enumerate(signs, start=1)], axis=0)
 
 
 def not_reversed(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -263,8 +264,8 @@ def not_reversed(method: Method, problem: Problem) -> Iterator[Alteration]:
         yield from at(method, "reversal", lambda step: lambda q, c: _back(step, q, c), each=False)
 
 
-def _back(step: Step, q, c):  # type: ignore[no-untyped-def]
-    reversed_value = step.rule(q, c)
+def _back(step: Step, q: Quantities, c: Calculator) -> Value:
+    reversed_value = np.asarray(step.rule(q, c))
     return np.mod(reversed_value + 180.0, 360.0) if step.kind == "exact angle" else -reversed_value
 
 

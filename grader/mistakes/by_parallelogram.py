@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
-from grader.methods.calculator import Value
 from grader.methods.steps import Method, Quantities, Rule, Step
 from grader.mistakes.altering import NAMED, NUMBERED, Alteration, Mistake, at, reported
 
@@ -24,7 +24,9 @@ def _acute_kept(method: Method, problem: Problem) -> Iterator[Alteration]:
     """In a triangle the display's acute angle, where its supplement is the one that fits."""
     if problem.find == "triangle":
         ratios = {step.name for step in method.steps_of("law of sines")}
-        yield from at(method, "inverse sine", lambda step: _as_shown(f"sin{step.name}") if f"sin{step.name}" in ratios else None)
+        yield from at(
+            method, "inverse sine", lambda step: _as_shown(f"sin{step.name}") if f"sin{step.name}" in ratios else None
+        )
 
 
 def _as_shown(ratio: str) -> Rule:
@@ -101,10 +103,18 @@ def _stages(method: Method) -> list[tuple[int, str, str]]:
     ]
 
 
+def _squares_added(a: str, b: str) -> Rule:
+    return lambda q, _: np.square(q[a]) + np.square(q[b])
+
+
+def _angle_of_right_triangle(a: str, b: str) -> Rule:
+    return lambda q, c: c.atan(np.divide(q[b], q[a]))
+
+
 def _pythagoras(step: Step) -> Rule | None:
     match step.about:
         case (str(a), str(b), str()):
-            return lambda q, _: np.square(q[a]) + np.square(q[b])
+            return _squares_added(a, b)
     return None
 
 
@@ -112,8 +122,8 @@ def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration
     """√(a² + b²), and θ from tan θ = b/a."""
     rules: dict[str, Rule] = {}
     for index, a, b in _stages(method):
-        rules[f"R2_{index}"] = lambda q, _, a=a, b=b: np.square(q[a]) + np.square(q[b])  # type: ignore[misc]
-        rules[f"theta_{index}"] = lambda q, c, a=a, b=b: c.atan(np.divide(q[b], q[a]))  # type: ignore[misc]
+        rules[f"R2_{index}"] = _squares_added(a, b)
+        rules[f"theta_{index}"] = _angle_of_right_triangle(a, b)
     if rules:
         yield Alteration(rules)
         yield Alteration({name: rule for name, rule in rules.items() if name.startswith("R2")})
@@ -121,21 +131,23 @@ def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration
         yield from at(method, "law of cosines", _pythagoras)
 
 
+def _added(a: str, b: str) -> Rule:
+    return lambda q, _: np.add(q[a], q[b])
+
+
+def _taken_away(a: str, b: str) -> Rule:
+    return lambda q, _: np.abs(np.subtract(q[a], q[b]))
+
+
 def lengths_added(method: Method, problem: Problem) -> Iterator[Alteration]:
     """a + b."""
-    rules: dict[str, Rule] = {
-        f"R_{i}": lambda q, _, a=a, b=b: np.add(q[a], q[b])  # type: ignore[misc]
-        for i, a, b in _stages(method)
-    }
+    rules = {f"R_{i}": _added(a, b) for i, a, b in _stages(method)}
     yield from _lengths(method, rules)
 
 
 def lengths_subtracted(method: Method, problem: Problem) -> Iterator[Alteration]:
     """|a − b|."""
-    rules: dict[str, Rule] = {
-        f"R_{i}": lambda q, _, a=a, b=b: np.abs(np.subtract(q[a], q[b]))  # type: ignore[misc]
-        for i, a, b in _stages(method)
-    }
+    rules = {f"R_{i}": _taken_away(a, b) for i, a, b in _stages(method)}
     yield from _lengths(method, rules)
 
 
@@ -164,12 +176,18 @@ def inner_angle_only(method: Method, problem: Problem) -> Iterator[Alteration]:
     if problem.direction_as == "true bearing":
         yield Alteration(final={"direction": lambda q, _: np.mod(90.0 - np.asarray(q[theta]), 360.0)}, forms=NUMBERED)
     for from_next_axis in (False, True):
+        yield Alteration(final={"direction": _in_right_quadrant(theta, direction, from_next_axis)}, forms=NAMED)
 
-        def in_quadrant(q, _, other=from_next_axis):  # type: ignore[no-untyped-def]
-            start = np.floor(np.asarray(q[direction]) / 90.0) * 90.0
-            return np.where(np.asarray(q[theta]) > 90, np.nan, start + (90.0 - q[theta] if other else q[theta]))
 
-        yield Alteration(final={"direction": in_quadrant}, forms=NAMED)
+def _in_right_quadrant(theta: str, direction: str, from_next_axis: bool) -> Rule:
+    """The angle θ as the number of a bearing with the right letters, counted from one axis or the other."""
+
+    def rule(q: Quantities, _: Calculator) -> Value:
+        start = np.floor(np.asarray(q[direction]) / 90.0) * 90.0
+        angle = np.asarray(q[theta])
+        return np.where(angle > 90, np.nan, start + (90.0 - angle if from_next_axis else angle))
+
+    return rule
 
 
 def turned_wrong_way(method: Method, problem: Problem) -> Iterator[Alteration]:

@@ -6,6 +6,7 @@ that honest rounding on the way gives each part.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
@@ -106,7 +107,9 @@ class _Rows:
             self.spreads.append(spreads)
 
 
-def alterations_of(method: Method, problem: Problem, switched_off: Collection[str] = ()) -> list[tuple[str, Alteration]]:
+def alterations_of(
+    method: Method, problem: Problem, switched_off: Collection[str] = ()
+) -> list[tuple[str, Alteration]]:
     """Every way to make every mistake of the catalogue on this method, as (id, alteration)."""
     ways = [
         (mistake.id, way)
@@ -125,9 +128,12 @@ def _as_drawn(method: Method) -> Alteration | None:
     right = run(method).quantities
     rules: dict[str, Rule] = {}
     for step in method.steps_of("inverse sine"):
-        obtuse = float(right[step.name]) > 90.0
-        rules[step.name] = lambda q, c, o=obtuse, r=f"sint_{step.index}": 180.0 - c.asin(q[r]) if o else c.asin(q[r])  # type: ignore[misc]
+        rules[step.name] = _inverse_sine(f"sint_{step.index}", obtuse=float(right[step.name]) > 90.0)
     return Alteration(rules)
+
+
+def _inverse_sine(ratio: str, *, obtuse: bool) -> Rule:
+    return lambda q, c: 180.0 - c.asin(q[ratio]) if obtuse else c.asin(q[ratio])
 
 
 def variants_of(
@@ -258,17 +264,13 @@ ONE_MISTAKE, ONE_ROUNDED_EARLY, TWO_MISTAKES = 0.52, 0.05, 0.10
 
 def _priors(ways: Sequence[Way]) -> Floats:
     """The prior of each row: its kind's share, divided by how common its mistakes are, and among the ways to make them."""
-    kinds = [(len(way.mistakes), way.decimals is None) for way in ways]
     shares = {(1, True): ONE_MISTAKE, (1, False): ONE_ROUNDED_EARLY, (2, True): TWO_MISTAKES}
-    count: dict[tuple[object, ...], int] = {}
-    for way, kind in zip(ways, kinds):
-        count[way.mistakes, kind] = count.get((way.mistakes, kind), 0) + 1
+    causes = [(way.mistakes, (len(way.mistakes), way.decimals is None)) for way in ways]
+    count = Counter(causes)
     total: dict[tuple[int, bool], float] = {}
     for ids, kind in count:
-        total[kind] = total.get(kind, 0.0) + weight_of(ids)  # type: ignore[arg-type, index]
-    return np.array(
-        [shares[kind] * weight_of(way.mistakes) / total[kind] / count[way.mistakes, kind] for way, kind in zip(ways, kinds)]
-    )
+        total[kind] = total.get(kind, 0.0) + weight_of(ids)
+    return np.array([shares[kind] * weight_of(ids) / total[kind] / count[ids, kind] for ids, kind in causes])
 
 
 def _mark(parts: Iterable[str], values: Floats) -> tuple[object, ...]:

@@ -101,7 +101,9 @@ def reliability(pairs: Sequence[tuple[float, bool]], bins: int = 10) -> tuple[st
         if inside.any():
             said, true = chances[inside].mean(), hits[inside].mean()
             error += inside.mean() * abs(said - true)
-            lines.append(f"  {low:.1f}–{low + 1 / bins:.1f}: said {said:.3f}, true {true:.3f}, {inside.sum():>6,} answers")
+            lines.append(
+                f"  {low:.1f}–{low + 1 / bins:.1f}: said {said:.3f}, true {true:.3f}, {inside.sum():>6,} answers"
+            )
     return "\n".join(lines), error
 
 
@@ -111,7 +113,9 @@ def is_right(one: Judged) -> bool:
     if truth.truth in ("one mistake", "slip"):
         return bool(one.ids & {*truth.mistakes, *truth.alike}) or (bool(one.early) and "rounded-early" in truth.alike)
     if truth.truth == "two mistakes":
-        return bool(one.ids & {*truth.mistakes, *truth.alike}) or any(set(pair) <= one.ids for pair in truth.alike_pairs)
+        return bool(one.ids & {*truth.mistakes, *truth.alike}) or any(
+            set(pair) <= one.ids for pair in truth.alike_pairs
+        )
     return bool(one.ids & set(truth.alike))
 
 
@@ -149,21 +153,43 @@ def test_diagnosis(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
     lines.append(table("one mistake, by mistake:", _grouped(single, lambda o: o.answer.mistakes[0])))
     lines.append(table("one mistake, by problem:", _grouped(single, lambda o: o.answer.problem)))
     confused = Counter(
-        (o.answer.mistakes[0], o.answer.problem, "; ".join(o.first) or "(unexplained)", "/".join(sorted(set(o.verdicts.values()))))
+        (
+            o.answer.mistakes[0],
+            o.answer.problem,
+            "; ".join(o.first) or "(unexplained)",
+            "/".join(sorted(set(o.verdicts.values()))),
+        )
         for o in single
         if not is_right(o)
     )
     lines.append("mixed up (put in, problem, named, verdicts, times):")
-    lines += [f"  {put:<28} {label:>4} → {named}  [{verdicts}]  ×{n}" for (put, label, named, verdicts), n in confused.most_common(40)]
+    lines += [
+        f"  {put:<28} {label:>4} → {named}  [{verdicts}]  ×{n}"
+        for (put, label, named, verdicts), n in confused.most_common(40)
+    ]
     for name in ("slip", "two mistakes", "rounded early", "random"):
         odd = Counter(
-            (" + ".join(o.answer.mistakes), o.answer.problem, "; ".join(o.first) or "(unexplained)",
-             "/".join(sorted(set(o.verdicts.values()))) + (f" {o.chance:.2f} {o.answer.boxes}" if name in ("random", "slip") else ""))
+            (
+                " + ".join(o.answer.mistakes),
+                o.answer.problem,
+                "; ".join(o.first) or "(unexplained)",
+                "/".join(sorted(set(o.verdicts.values())))
+                + (f" {o.chance:.2f} {o.answer.boxes}" if name in ("random", "slip") else ""),
+            )
             for o in by[name]
-            if (not is_right(o) if name in ("slip", "two mistakes") else not o.early if name == "rounded early" else o.explained)
+            if (
+                not is_right(o)
+                if name in ("slip", "two mistakes")
+                else not o.early
+                if name == "rounded early"
+                else o.explained
+            )
         )
         lines.append(f"{name}, missed:")
-        lines += [f"  {put:<40} {label:>4} → {named}  [{verdicts}]  ×{n}" for (put, label, named, verdicts), n in odd.most_common(25)]
+        lines += [
+            f"  {put:<40} {label:>4} → {named}  [{verdicts}]  ×{n}"
+            for (put, label, named, verdicts), n in odd.most_common(25)
+        ]
     with capsys.disabled():
         print("\n".join(lines))
 
@@ -209,4 +235,3 @@ def test_cost(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
         print(f"\nall variants of a problem: {slowest[0] * 1000:.0f} ms at most ({slowest[2]} rows, problem {slowest[1]}), "
               f"{np.mean([c[0] for c in costs]) * 1000:.0f} ms on average")  # fmt: skip
         print(f"1,000,000 answers ({COUNT:,} distinct) diagnosed in {seconds:.1f} s")
-

@@ -62,4 +62,7 @@ def test_throughput(capsys: pytest.CaptureFixture[str]) -> None:
         start = time.perf_counter()
         marks = grader.mark(rubric, table)
         seconds = time.perf_counter() - start
-        say(capsys, f"mark: {count:>9,} answers in {seconds:6.2f} s, {count / seconds:>9,.0f} a second, {len(marks):,} marks")
+        say(
+            capsys,
+            f"mark: {count:>9,} answers in {seconds:6.2f} s, {count / seconds:>9,.0f} a second, {len(marks):,} marks",
+        )

@@ -21,7 +21,8 @@ def test_a_number_beyond_all_bounds_is_only_a_wrong_number(said: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("given_text", "direction"), [("10 N S; 5 N S", 90.0), ("10 N at 30°; 10 N at 150°", 270.0), ("10 N N; 4 N S", 270.0)]
+    ("given_text", "direction"),
+    [("10 N S; 5 N S", 90.0), ("10 N at 30°; 10 N at 150°", 270.0), ("10 N N; 4 N S", 270.0)],
 )
 def test_an_equilibrant_along_the_axis_points_the_right_way(given_text: str, direction: float) -> None:
     """The x-component is zero, and its reversal must not become a negative zero that turns the tangent round."""

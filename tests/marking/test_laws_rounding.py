@@ -143,7 +143,9 @@ def test_ties_that_binary_fractions_hide(value: float, step: float, both: tuple[
     assert roundings(value, step) == both
 
 
-@pytest.mark.parametrize(("written", "right"), [(359.96, True), (0.0, True), (360.0, True), (0.1, False), (359.8, False)])
+@pytest.mark.parametrize(
+    ("written", "right"), [(359.96, True), (0.0, True), (360.0, True), (0.1, False), (359.8, False)]
+)
 def test_due_east_is_one_direction_around_the_circle(written: float, right: bool) -> None:
     key = PartKey("direction", 359.97, 0.1, 0.0, "0.0°", 1.0, circular=True)
     assert (outcome(Written(written, 0.1, 0.1), key, place("0.1")) == "right") is right

@@ -88,7 +88,10 @@ def test_one_box_for_the_whole(text: str, expected: tuple[str, str]) -> None:
 
 def test_dropped_zeros_can_be_strict() -> None:
     strict = Settings(dropped_zeros="strict")
-    assert verdicts(POLAR, ("magnitude", "62 N"), ("direction", "353°"), settings=strict) == ("rounded too far", "right")
+    assert verdicts(POLAR, ("magnitude", "62 N"), ("direction", "353°"), settings=strict) == (
+        "rounded too far",
+        "right",
+    )
 
 
 @pytest.mark.parametrize(
@@ -208,7 +211,10 @@ def test_the_answer_is_told_only_where_the_settings_allow() -> None:
 
 
 def test_the_teachers_own_words_and_mistakes() -> None:
-    rules = (MistakeRule("reversed", feedback="You point at the quay, not at the sea."), MistakeRule("lengths-added", use=False))
+    rules = (
+        MistakeRule("reversed", feedback="You point at the quay, not at the sea."),
+        MistakeRule("lengths-added", use=False),
+    )
     own = (OwnMistake("mean-taken", "1", "(r1 + r2) / 2", "Do not average forces."),)
     prepared = Prepared(solve_problem(POLAR), Settings(), rules, own)
 
