@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 from grader.notation.expressions import Expressions
 from grader.notation.numerals import numeral
@@ -14,7 +13,7 @@ _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
-_UNITS_FIRST = frozenset(("min", "m", "deg"))
+_UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
 
@@ -43,7 +42,12 @@ class Attachments(Expressions):
                 return dms
         if raw.symbol in ("-", ":") and (stop := self._dashed(token, end)):
             return stop
-        if raw.symbol in ("'", "′") and not raw.gap and self.box in ("quantity", "triangle") and (end + 1 == self.count or self.raw[end + 1].symbol in (",", ";", "\n")):
+        if (
+            raw.symbol in ("'", "′")
+            and not raw.gap
+            and self.box in ("quantity", "triangle")
+            and (end + 1 == self.count or self.raw[end + 1].symbol in (",", ";", "\n"))
+        ):
             self._note("read ' as feet")
             token.kind, token.unit = "m", simple_unit("ft")
             return end + 1
@@ -53,20 +57,27 @@ class Attachments(Expressions):
         if not raw.word:
             return end
         word = raw.word
+        if word == "J" and not any(piece.word in ("i", "I") for piece in self.raw):
+            token.kind, token.unit = "m", simple_unit("J")
+            return end + 1
         if word == "M":
             self._note("read M as m")
             token.kind, token.unit = "m", simple_unit("m")
             return end + 1
         lower = word.lower()
-        if lower in ("o", "d") and not raw.gap or lower in ("d", "dg"):
+        if (lower in ("o", "d") and not raw.gap) or lower in ("d", "dg"):
             return self._degrees(token, end + 1)
         if word == "o":
             return end
         if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
             return end
-        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (word in ("t", "in") and end + 1 == self.count):
+        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (
+            word in ("t", "in") and end + 1 == self.count
+        ):
             return end
-        if word == "T" or lower in self.words.kinds and lower not in _UNITS_FIRST:
+        if word == "r" and not raw.gap and self.box in ("direction", "angle"):
+            return self._angle(token, "rad", end + 1)
+        if word == "T" or (lower in self.words.kinds and lower not in _UNITS_FIRST):
             return end
         stop, found = self._unit_phrase(end)
         if found is None:
@@ -89,16 +100,27 @@ class Attachments(Expressions):
         mark = self.raw[end].symbol
         parts = [token.digits]
         stop = end
-        while stop + 1 < self.count and len(parts) < 3 and self.raw[stop].symbol == mark and not self.raw[stop].gap and not self.raw[stop + 1].gap:
+        while (
+            stop + 1 < self.count
+            and len(parts) < 3
+            and self.raw[stop].symbol == mark
+            and not self.raw[stop].gap
+            and not self.raw[stop + 1].gap
+        ):
             part = self.raw[stop + 1].numeral
             if not part.replace(".", "", 1).isdigit() or len(part.partition(".")[0]) != 2 or float(part) >= 60:
                 break
             parts.append(part)
             stop += 2
-        if len(parts) < 2 or not token.digits.isdigit() or len(token.digits) > 3 or self.box in ("quantity", "components"):
+        if (
+            len(parts) < 2
+            or not token.digits.isdigit()
+            or len(token.digits) > 3
+            or self.box in ("quantity", "components")
+        ):
             return 0
         before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
-        sure = len(parts) == 3 or mark == ":" or before and before in "NHSsEWb" or parts[1].startswith("0")
+        sure = len(parts) == 3 or mark == ":" or (before and before in "NHSsEWb") or parts[1].startswith("0")
         if not sure:
             if self.box not in ("angle", "direction"):
                 return 0
@@ -114,7 +136,12 @@ class Attachments(Expressions):
 
     def _joined_unit(self, end: int) -> bool:
         """N·m, N/m: a letter that goes on as a unit is a unit."""
-        return end + 2 < self.count and self.raw[end + 1].symbol in ("·", "/", "*") and bool(self.raw[end + 2].word) and not self.raw[end + 1].gap
+        return (
+            end + 2 < self.count
+            and self.raw[end + 1].symbol in ("·", "/", "*")
+            and bool(self.raw[end + 2].word)
+            and not self.raw[end + 1].gap
+        )
 
     def _unit_phrase(self, position: int) -> tuple[int, Unit | None]:
         """The longest unit that begins here: ``km``, ``km per hour``, ``ft·s^-1``."""
@@ -123,17 +150,23 @@ class Attachments(Expressions):
         for index in range(position, min(position + 7, self.count)):
             raw = self.raw[index]
             piece = raw.text
-            if raw.symbol and raw.symbol not in ("/", "·", "*", "^", "-", "×", "(", ")", "**", "°", ".") or raw.symbol == "(" and len(pieces) == 0:
+            if (raw.symbol and raw.symbol not in ("/", "·", "*", "^", "-", "×", "(", ")", "**", "°", ".")) or (
+                raw.symbol == "(" and len(pieces) == 0
+            ):
                 break
             if index > position and raw.word in _NOT_IN_UNITS:
                 break
-            if index > position and raw.word in ("N", "S", "n", "s") and self.raw[index - 1].word.lower() not in ("per", ""):
+            if (
+                index > position
+                and raw.word in ("N", "S", "n", "s")
+                and self.raw[index - 1].word.lower() not in ("per", "")
+            ):
                 break  # 25.0 m N: metres to the north
             pieces.append((" " if raw.gap and pieces else "") + piece)
             if raw.numeral and not (raw.numeral.isdigit() and len(raw.numeral) == 1):
                 break
             if raw.word or raw.numeral or raw.symbol in (")", "°"):
-                found = _phrase("".join(pieces))
+                found = find_unit("".join(pieces))
                 if found is not None:
                     best = (index + 1, found)
         end, found = best
@@ -163,14 +196,25 @@ class Attachments(Expressions):
             end += 1
         if end < self.count and self.raw[end].symbol == "." and not self.raw[end].gap:
             end += 1
-        if end < self.count and self.raw[end].word and self._next_numeral(end) and self.raw[end].word.lower() == "and" and self._mark_after(end + 1):
+        if (
+            end < self.count
+            and self.raw[end].word
+            and self._next_numeral(end)
+            and self.raw[end].word.lower() == "and"
+            and self._mark_after(end + 1)
+        ):
             end += 1
         if end < self.count and self.raw[end].numeral and (mark := self._mark_after(end)):
             return self._minutes(token, end, mark)
-        if end < self.count and self.raw[end].numeral and not self.raw[end].gap and token.digits.isdigit() and len(self.raw[end].numeral) == 2:
-            if self.raw[end].numeral.isdigit() and int(self.raw[end].numeral) < 60:
-                self._note("read the digits after the degree sign as minutes")
-                return self._minutes(token, end, "'")
+        if (
+            end < self.count
+            and self.raw[end].numeral
+            and not self.raw[end].gap
+            and token.digits.isdigit()
+            and self._are_sixtieths(end)
+        ):
+            self._note("read the digits after the degree sign as minutes")
+            return self._minutes(token, end, "'")
         return end
 
     def _next_numeral(self, end: int) -> bool:
@@ -205,7 +249,12 @@ class Attachments(Expressions):
         end += 2 if marked else 1
         if mark == "'" and end < self.count and self.raw[end].word.lower() == "and" and self._next_numeral(end):
             end += 1
-        if mark == "'" and end < self.count and self.raw[end].numeral and (self._mark_after(end) == '"' or not self._mark_after(end) and not self.raw[end].gap and marked):
+        if (
+            mark == "'"
+            and end < self.count
+            and self.raw[end].numeral
+            and (self._mark_after(end) == '"' or (not self._mark_after(end) and not self.raw[end].gap and marked))
+        ):
             seconds = numeral(self.raw[end].numeral, self.decimal_comma)
             if seconds is not None:
                 marked_seconds = self._mark_after(end) == '"'
@@ -230,17 +279,37 @@ class Attachments(Expressions):
             self._to_angle(token, "deg")
             return self._minutes(token, end, "'")
         before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
-        if not before and self.box in ("direction", "angle") and end + 2 == self.count and self._are_sixtieths(end, end + 1):
+        if (
+            not before
+            and self.box in ("direction", "angle")
+            and end + 2 == self.count
+            and self._are_sixtieths(end, end + 1)
+        ):
             self._note("took the numbers as degrees, minutes and seconds")
             self._to_angle(token, "deg")
             total = token.degrees + (int(raw.numeral) * 60 + int(self.raw[end + 1].numeral)) / 3600
             token.degrees, token.place, token.coarsest, token.sign = total, 1 / 3600, 1 / 3600, "dms"
             return self.count
-        if before in tuple("NSsHEW") and before and raw.numeral.isdigit() and len(raw.numeral) == 2 and int(raw.numeral) < 60:
+        if (
+            before in tuple("NSsHEW")
+            and before
+            and raw.numeral.isdigit()
+            and len(raw.numeral) == 2
+            and int(raw.numeral) < 60
+        ):
             after = end + 1
             seconds = after < self.count and self.raw[after].numeral.isdigit() and len(self.raw[after].numeral) == 2
             last = after + 1 if seconds else after
-            if last < self.count and self.raw[last].word.lower() in ("e", "w", "n", "s", "east", "west", "north", "south"):
+            if last < self.count and self.raw[last].word.lower() in (
+                "e",
+                "w",
+                "n",
+                "s",
+                "east",
+                "west",
+                "north",
+                "south",
+            ):
                 self._note("took the numbers as degrees and minutes" + (" and seconds" if seconds else ""))
                 self._to_angle(token, "deg")
                 total = token.degrees + int(raw.numeral) / 60
@@ -251,11 +320,6 @@ class Attachments(Expressions):
                 token.degrees, token.coarsest, token.sign = total, token.place, "dms"
                 return last
         return 0
-
-
-@lru_cache(maxsize=4096)
-def _phrase(text: str) -> Unit | None:
-    return find_unit(text)
 
 
 def _tidy(degrees: float) -> float:

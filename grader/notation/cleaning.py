@@ -5,11 +5,10 @@
 
 from __future__ import annotations
 
-import html
 import re
+import unicodedata
 from functools import cache
 
-from grader.notation.markup import from_latex, from_tags
 from grader.notation.slips import unscrambled
 from grader.notation.tables import load_table
 
@@ -19,6 +18,13 @@ _ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
+_NUMBERED = re.compile(r"^(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])")
+"""The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
+
+_PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
+_NAMED_PRODUCT = re.compile(r"^[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
+"""u·v = 29: the name of a dot product says nothing more."""
+
 _ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]{2,10}\d?);?", re.IGNORECASE)
 
 
@@ -37,9 +43,6 @@ def _characters() -> dict[int, str]:
         for written, meant in table[section].items():
             if len(written) == 1:
                 mapping[ord(written)] = meant
-    for zero in (0xFF10, 0x0660, 0x06F0, 0x0966, 0x1D7CE, 0x1D7D8, 0x1D7E2, 0x1D7EC, 0x1D7F6):
-        for digit in range(10):  # full-width, Arabic-Indic, Persian, Devanagari and mathematical digits
-            mapping[zero + digit] = str(digit)
     for offset in range(26):
         for capital, small in ((0xFF21, 0xFF41), (0x1D400, 0x1D41A), (0x1D434, 0x1D44E), (0x1D5A0, 0x1D5BA)):
             # full-width, bold, italic and sans-serif letters
@@ -67,13 +70,19 @@ def plain(text: str) -> str:
             return _mended_marks(text.translate(_characters()))
         text = unscrambled(text)
     if "&" in text:
+        import html
+
         for _ in range(2):  # some exports escape what was escaped already
             text = _ENTITY.sub(lambda match: html.unescape(match[0]), text)
     if "<" in text:
+        from grader.notation.markup import from_tags
+
         text = from_tags(text)
     if "_x" in text:
         text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
     if "\\" in text or "$" in text or "{" in text:
+        from grader.notation.latex import from_latex
+
         text = from_latex(text)
     if not text.isascii():
         text = _unicode(text)
@@ -83,13 +92,15 @@ def plain(text: str) -> str:
 
 
 def _mended_marks(text: str) -> str:
-    text = text.strip()
+    text = _NAMED_PRODUCT.sub("", _NUMBERED.sub("", text.strip()))
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"":
         text = text.strip("'\"").strip()  # quoted by an export
     return text
 
 
 def _unicode(text: str) -> str:
+    if "∥" in text:
+        text = _PARALLEL.sub("par", text)
     for written, meant in _two_character_letters():
         if written in text:
             text = text.replace(written, meant)
@@ -97,6 +108,10 @@ def _unicode(text: str) -> str:
     text = _FRACTION_AFTER_DIGIT.sub(" ", text)
     text = _RAISED_RUN.sub(_raised, text).replace("0̂", "0")
     text = text.replace("\r\n", "\n").translate(_characters())
+    if not text.isascii():
+        text = "".join(
+            [str(unicodedata.decimal(sign)) if sign > "\x7f" and sign.isdecimal() else sign for sign in text]
+        )
     return _PICTURES.sub(" ", text)
 
 

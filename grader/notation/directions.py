@@ -5,7 +5,7 @@ Standard position counts from east, counterclockwise; a bearing counts from nort
 
 from __future__ import annotations
 
-from grader.notation.readings import Direction, Form
+from grader.notation.readings import Direction
 from grader.notation.tables import compass_points
 
 AXES = {"E": 0.0, "N": 90.0, "W": 180.0, "S": 270.0}
@@ -50,7 +50,3 @@ def compass_point(letters: str) -> Direction | None:
     if bearing is None:
         return None
     return Direction(from_bearing(bearing), 0.0, None, "compass point", sign="")
-
-
-def angled(angle: float, written: float, place: float | None, form: Form, letters: tuple[str, str] | None, sign: str, coarsest: float | None) -> Direction:
-    return Direction(wrapped(angle), written, place, form, letters, sign, coarsest)

@@ -20,6 +20,9 @@ from grader.notation.readings import Number
 MAX_BRACKETS = 8
 """Nesting of brackets and roots inside one number."""
 
+LARGEST = 1e60
+"""Beyond it nothing is an answer; it keeps products finite."""
+
 
 class NotANumber(Exception):
     """A number was begun that is not one."""
@@ -36,6 +39,7 @@ class Expressions:
     scan: Scan
     tokens: list[Token]
     words: Words
+    reached: int = 0
 
     def _note(self, note: str) -> None:
         if note and note not in self.scan.notes:
@@ -60,19 +64,23 @@ class Expressions:
         if text.count(",") == 3 and "." not in text and self.decimal_comma:
             one, two, three, four = text.split(",")
             return self._replace_raw(position, [f"{one},{two}", f"{three},{four}"], ",")
-        in_bracket = bool(self.tokens) and self.tokens[-1].kind in "(<" or (
-            position > 1 and self.raw[position - 1].symbol in ("-", "+") and self.raw[position - 2].symbol in tuple("(<[{")
+        in_bracket = (bool(self.tokens) and self.tokens[-1].kind in "(<") or (
+            position > 1
+            and self.raw[position - 1].symbol in ("-", "+")
+            and self.raw[position - 2].symbol in tuple("(<[{")
         )
         following = self.raw[position + 1] if position + 1 < self.count else None
         whole_text = self.count == 1 and self.box in ("polar", "components")
         closed = following is not None and following.symbol in tuple(")>]}")
-        if (in_bracket and closed or whole_text) and text.count(",") == 1:
+        if ((in_bracket and closed) or whole_text) and text.count(",") == 1:
             if self.decimal_comma or whole_text:
                 self.scan.doubt = True  # (61,7): a pair, or one number
                 if self.second:
                     return False
             return self._replace_raw(position, text.split(","), ",")
-        if numeral(text, self.decimal_comma) is None:
+        if numeral(text, self.decimal_comma) is None and (
+            text.count(",") == 1 or in_bracket or self.box in ("polar", "components")
+        ):
             return self._replace_raw(position, text.split(","), ",")
         return False
 
@@ -92,6 +100,8 @@ class Expressions:
             if not depth and self._is_dashed(position):
                 break
             if not depth and self.box in ("polar", "components") and self.raw[position].symbol == "-":
+                if self.raw[position].gap and not self.raw[position + 1].gap:
+                    break  # 61.6 -7.6: the sign belongs to the second number
                 self.scan.doubt = True
                 if not self.second:
                     break
@@ -106,7 +116,9 @@ class Expressions:
                 break
             if not depth and end < self.count and not self._ends_sum(end):
                 break
-            number = Number(number.value + sign * other.value, _finer(number.place, other.place), _finer(number.place, other.place))
+            number = Number(
+                number.value + sign * other.value, _finer(number.place, other.place), _finer(number.place, other.place)
+            )
             if not depth:
                 self._note("worked out a sum that was left standing")
             position = end
@@ -120,10 +132,12 @@ class Expressions:
         minutes = self.raw[position + 1]
         if minutes.gap or len(minutes.numeral) != 2 or not minutes.numeral.isdigit() or int(minutes.numeral) >= 60:
             return False
-        dashed_on = position + 3 < self.count and self.raw[position + 2].symbol == "-" and not self.raw[position + 2].gap
+        dashed_on = (
+            position + 3 < self.count and self.raw[position + 2].symbol == "-" and not self.raw[position + 2].gap
+        )
         before = self._last()
-        sure = dashed_on or before and before in "NHSsEWb" or minutes.numeral.startswith("0")
-        return bool(sure) or self.box in ("angle", "direction") and not self.second
+        sure = dashed_on or (before and before in "NHSsEWb") or minutes.numeral.startswith("0")
+        return bool(sure) or (self.box in ("angle", "direction") and not self.second)
 
     def _adds(self, position: int) -> bool:
         """Whether a sign after a number joins it to the next in a sum, not as the next part of a vector."""
@@ -131,7 +145,11 @@ class Expressions:
         if following >= self.count:
             return False
         raw = self.raw[following]
-        return bool(raw.numeral) or raw.symbol in ("√", "(", "π") or raw.word.lower() in ("sqrt", "root", "sin", "cos", "tan")
+        return (
+            bool(raw.numeral)
+            or raw.symbol in ("√", "(", "π")
+            or raw.word.lower() in ("sqrt", "root", "sin", "cos", "tan")
+        )
 
     def _ends_sum(self, end: int) -> bool:
         raw = self.raw[end]
@@ -159,18 +177,31 @@ class Expressions:
                     if not other.value:
                         raise NotANumber
                     number = Number(number.value / other.value, None)
-                elif other_digits == "10" and digits and number.place is not None and (lowered := self._powers_without_sign(end, digits)):
-                    self._note(f"read × 10-{self.raw[end + 1].numeral} as × 10^-{self.raw[end + 1].numeral}")
-                    number, end = plain_number(lowered), end + 2
+                elif (
+                    other_digits == "10"
+                    and digits
+                    and "e" not in digits.lower()
+                    and number.place is not None
+                    and (lowered := self._powers_without_sign(end, digits))
+                ):
+                    power = lowered.partition("e")[2]
+                    self._note(f"read × 10{power} as × 10^{power}")
+                    number, end = plain_number(lowered), end + (4 if self.raw[end].symbol == "(" else 2)
                 else:
                     number = self._times(number, digits, other, other_digits, end)
                 position, digits = end, ""
-            elif operator in ("√", "π") or raw.word in ("sin", "cos", "tan") or raw.symbol == "(" and not raw.gap:
+                if abs(number.value) > LARGEST:
+                    self.reached = position  # no use in trying again from the middle
+                    raise NotANumber
+            elif operator in ("√", "π") or raw.word in ("sin", "cos", "tan") or (raw.symbol == "(" and not raw.gap):
                 try:
                     other, position, _ = self._signed(position, depth)
                 except NotANumber:
                     break
                 number, digits = Number(number.value * other.value, None), ""
+                if abs(number.value) > LARGEST:
+                    self.reached = position  # no use in trying again from the middle
+                    raise NotANumber
             elif raw.numeral and digits and (mixed := self._mixed_space(position, digits)) is not None:
                 number, position, digits = mixed
             else:
@@ -182,7 +213,12 @@ class Expressions:
         return following is not None and following.numeral.startswith("10")
 
     def _powers_without_sign(self, position: int, digits: str) -> str:
-        """6.2 × 10-2: an exponent that came down."""
+        """6.2 × 10-2 and 6.2 × 10(-2): an exponent that came down. Its power of ten with the mantissa, or nothing."""
+        bracketed = (
+            position + 3 < self.count and self.raw[position].symbol == "(" and self.raw[position + 3].symbol == ")"
+        )
+        if bracketed and self.raw[position + 1].symbol == "-" and self.raw[position + 2].numeral.isdigit():
+            return f"{digits}e-{self.raw[position + 2].numeral[:2]}"
         if position + 1 < self.count and self.raw[position].symbol == "-" and not self.raw[position].gap:
             power = self.raw[position + 1]
             if power.numeral.isdigit() and len(power.numeral) <= 2 and not power.gap:
@@ -191,9 +227,17 @@ class Expressions:
 
     def _times(self, number: Number, digits: str, other: Number, other_digits: str, end: int) -> Number:
         """A product; 6.20 × 10^1 keeps the place of its mantissa."""
+        if "e" in digits.lower():
+            return Number(number.value * other.value, None)
         if number.place is not None and other.place is None and digits and other_digits.startswith("10^"):
             return plain_number(f"{digits}e{int(other_digits[3:])}")
-        if number.place is not None and digits and other_digits.startswith("10") and len(other_digits) in (3, 4) and other_digits.isdigit():
+        if (
+            number.place is not None
+            and digits
+            and other_digits.startswith("10")
+            and len(other_digits) in (3, 4)
+            and other_digits.isdigit()
+        ):
             # 6.2 × 101: a raised exponent that came down, or a plain product.
             self.scan.doubt = True
             if not self.second:
@@ -227,7 +271,7 @@ class Expressions:
                 break
         if signs > 1:
             self._note("read a doubled sign as one")
-        if signs > 3 or depth > MAX_BRACKETS:
+        if signs > 3:
             raise NotANumber
         number, position, digits = self._power(position, depth)
         if sign < 0:
@@ -239,10 +283,16 @@ class Expressions:
         number, position, digits = self._primary(position, depth)
         if position + 1 < self.count and self.raw[position].symbol in ("^", "**"):
             try:
-                exponent, end, exponent_digits = self._signed(position + 1, depth + 1)
+                exponent, end, _ = self._signed(position + 1, depth + 1)
             except NotANumber:
                 return number, position, digits
-            if abs(exponent.value) > 99 or number.value < 0 and exponent.value != int(exponent.value) or not number.value and exponent.value < 0:
+            if (
+                abs(exponent.value) > 99
+                or (number.value < 0 and exponent.value != int(exponent.value))
+                or (not number.value and exponent.value < 0)
+            ):
+                raise NotANumber
+            if number.value and exponent.value * math.log10(abs(number.value)) > math.log10(LARGEST):
                 raise NotANumber
             is_ten = digits == "10" and exponent.value == int(exponent.value)
             power = number.value**exponent.value
@@ -254,7 +304,10 @@ class Expressions:
         return number, position, digits
 
     def _primary(self, position: int, depth: int) -> tuple[Number, int, str]:
-        if position >= self.count or depth > MAX_BRACKETS:
+        if depth > MAX_BRACKETS:
+            self.reached = max(self.reached, position)  # too deep from every bracket before it as well
+            raise NotANumber
+        if position >= self.count:
             raise NotANumber
         raw = self.raw[position]
         if raw.numeral:
@@ -308,7 +361,7 @@ class Expressions:
     def _stray_space(self, position: int, digits: str) -> tuple[Number, int, str] | None:
         """``6 2.0``: a number with a space inside it, or two numbers; ``62. 0``: a number with a space inside it."""
         following = self.raw[position + 1] if position + 1 < self.count else None
-        if following is None or not following.numeral or self.box in ("polar", "components") or "e" in digits:
+        if following is None or not following.numeral or self.box in ("polar", "components") or "e" in digits.lower():
             return None
         text = following.numeral
         after = self.raw[position + 2] if position + 2 < self.count else None
@@ -319,7 +372,13 @@ class Expressions:
         if after is not None and (after.symbol in ("/", "'", "′", "^") or after.numeral):
             return None
         tail = "." in digits.rstrip(".") and text.isdigit() and len(text) <= 2 and self.box == "quantity"  # 7.0 7
-        if "." in digits.rstrip(".") and not tail or self._last() in tuple("NSsH") or "," in text or len(digits + text) > 12:
+        if (
+            ("." in digits.rstrip(".") and not tail)
+            or self._last() in tuple("NSsH")
+            or not text.replace(".", "", 1).isdigit()
+            or (digits + text).count(".") > 1
+            or len(digits + text) > 12
+        ):
             return None
         certain = digits.endswith(".") != text.startswith(".") and (digits.endswith(".") or text.startswith("."))
         if digits.endswith(".") and "." in text:
@@ -331,7 +390,6 @@ class Expressions:
                 return None
         self._note(f"read {digits} {text} as {whole}")
         return plain_number(whole), position + 2, whole
-
 
 
 def _finer(one: float | None, other: float | None) -> float | None:

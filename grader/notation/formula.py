@@ -38,8 +38,9 @@ _TOKEN = re.compile(
 )
 
 _FUNCTIONS = {
-    "sqrt": "sqrt", "sin": "sin", "cos": "cos", "tan": "tan", "asin": "asin", "acos": "acos", "atan": "atan", "arcsin": "asin", "arccos": "acos",
-    "arctan": "atan", "abs": "abs", "ln": "log", "log": "log10", "exp": "exp",
+    "sqrt": "sqrt", "abs": "abs", "ln": "log", "log": "log10", "exp": "exp",
+    "sin": "sin", "cos": "cos", "tan": "tan", "asin": "asin", "acos": "acos", "atan": "atan",
+    "arcsin": "asin", "arccos": "acos", "arctan": "atan",
 }  # fmt: skip
 _INVERSE = {"sin": "asin", "cos": "acos", "tan": "atan"}
 _CONSTANTS = {"pi": math.pi, "π": math.pi}
@@ -102,6 +103,7 @@ class _Parser:
         while position < len(source):
             match = _TOKEN.match(source, position)
             if match is None:
+                position += len(source[position:]) - len(source[position:].lstrip())
                 raise self._error(position, "a number, a name, a sign or a bracket")
             kind = match.lastgroup or "symbol"
             token = match[kind]
@@ -158,7 +160,7 @@ class _Parser:
                 operator = "/" if self.token == "/" else "*"
                 self.index += 1
                 node = (operator, node, self._signed(depth))
-            elif self.kind in ("name", "number") or self.kind == "symbol" and self.token in ("(", "√"):
+            elif self.kind in ("name", "number") or (self.kind == "symbol" and self.token in ("(", "√")):
                 if self.kind == "number":
                     raise self._error(self.position, "a sign between the two")
                 node = ("*", node, self._power(depth))
@@ -232,14 +234,16 @@ class _Parser:
             function, power = _INVERSE[function], None
         negative = self._take("-")
         argument = self._primary(depth + 1) if self.kind == "symbol" else self._power(depth + 1)
-        if not (self.tokens[self.index - 1][1] in (")", "|")):
+        if self.tokens[self.index - 1][1] not in (")", "|"):
             while self.kind == "name" and self.token not in _FUNCTIONS and self.tokens[self.index - 1][0] == "number":
                 argument = ("*", argument, self._power(depth + 1))  # sin 2θ
         node: Node = ("call", function, ("negative", argument) if negative else argument)
         return ("^", node, power) if power is not None else node
 
 
-def _work_out(node: Node, values: Mapping[str, Value], unit: AngleUnit, functions: Mapping[str, Callable[..., Value]]) -> Value:
+def _work_out(
+    node: Node, values: Mapping[str, Value], unit: AngleUnit, functions: Mapping[str, Callable[..., Value]]
+) -> Value:
     kind = node[0]
     if kind == "number":
         return node[1]
@@ -281,7 +285,10 @@ _SCALAR: Mapping[str, Callable[..., float]] = {
     "/": _guarded(lambda left, right: left / right),
     "^": _guarded(lambda left, right: left**right),
     "abs": abs,
-    **{name: _guarded(getattr(math, name)) for name in ("sqrt", "sin", "cos", "tan", "asin", "acos", "atan", "log", "log10", "exp")},
+    **{
+        name: _guarded(getattr(math, name))
+        for name in ("sqrt", "sin", "cos", "tan", "asin", "acos", "atan", "log", "log10", "exp")
+    },
 }
 
 
@@ -296,8 +303,9 @@ def _array_functions() -> Mapping[str, Callable[..., Value]]:
         return quietly
 
     names = {
-        "+": "add", "-": "subtract", "*": "multiply", "/": "divide", "abs": "abs", "sqrt": "sqrt", "sin": "sin", "cos": "cos", "tan": "tan",
-        "asin": "arcsin", "acos": "arccos", "atan": "arctan", "log": "log", "log10": "log10", "exp": "exp",
+        "+": "add", "-": "subtract", "*": "multiply", "/": "divide", "abs": "abs", "sqrt": "sqrt", "exp": "exp",
+        "sin": "sin", "cos": "cos", "tan": "tan", "asin": "arcsin", "acos": "arccos", "atan": "arctan",
+        "log": "log", "log10": "log10",
     }  # fmt: skip
     functions = {name: quiet(getattr(numpy, theirs)) for name, theirs in names.items()}
     functions["^"] = quiet(lambda left, right: numpy.power(numpy.asarray(left, dtype=float), right))

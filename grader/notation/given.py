@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from grader.errors import NotationError
@@ -70,7 +70,9 @@ Given = GivenVectors | GivenTriangle | GivenHeading | GivenRamp | GivenExpressio
 
 _VECTOR_EXAMPLES = "a vector such as 30 N at 20°, 12.0 m 20° W of N, (-4.0, 2.9) cm, 5i + 2j or (-8, 1) to (-2, -5)"
 
-_TWO_POINTS = re.compile(r"(?P<tail>[(<\[].*[)>\]])\s*(?:to|→|->)\s*(?P<head>[(<\[].*[)>\]])\s*(?P<unit>[^()<>\[\]]*)", re.DOTALL)
+_TWO_POINTS = re.compile(
+    r"(?P<tail>[(<\[].*[)>\]])\s*(?:to|→|->)\s*(?P<head>[(<\[].*[)>\]])\s*(?P<unit>[^()<>\[\]]*)", re.DOTALL
+)
 
 _SPEED = re.compile(
     r"""
@@ -91,8 +93,13 @@ _FLOW = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 
-_TRACK = re.compile(r"(?:track|course|desired track|ground track|to hold|hold)\s*[:=]?\s*(?P<direction>.+)", re.IGNORECASE)
-_RAMP = re.compile(r"(?P<weight>.+?)\s*(?:,|;)?\s*\b(?:on|at|up|incline|ramp)\b\s*(?:an?\s+)?(?:incline|ramp|slope)?\s*(?:of\s+)?(?P<incline>.+)", re.IGNORECASE)
+_TRACK = re.compile(
+    r"(?:track|course|desired track|ground track|to hold|hold)\s*[:=]?\s*(?P<direction>.+)", re.IGNORECASE
+)
+_RAMP = re.compile(
+    r"(?P<weight>.+?)\s*(?:,|;)?\s*\b(?:on|at|up|incline|ramp)\b\s*(?:an?\s+)?(?:incline|ramp|slope)?\s*(?:of\s+)?(?P<incline>.+)",
+    re.IGNORECASE,
+)
 _PART = re.compile(r"(?:angle|side|∠)?\s*(?P<name>[abcABCαβγ]|alpha|beta|gamma)\s*[=:]\s*(?P<value>.+)")
 _NAMED = re.compile(r"(?P<name>[^\W\d]\w*)\s*[=:]\s*(?P<value>.+)")
 _GREEK = {"α": "A", "alpha": "A", "β": "B", "beta": "B", "γ": "C", "gamma": "C"}
@@ -120,7 +127,23 @@ def read_given(find: str, text: str) -> Given:
         return _ramp(text)
     if kind == "expression":
         return _expression(pieces)
-    return GivenVectors(tuple(_vector(piece) for piece in pieces))
+    vectors = tuple(_vector(piece) for piece in pieces)
+    _counted_alike(text, [vector.direction for vector in vectors if vector.direction is not None])
+    return GivenVectors(vectors)
+
+
+_SAYS_BEARING = re.compile(r"bearing|brg|true|azimuth|heading|course|\dT\b|° ?T\b", re.IGNORECASE)
+
+
+def _counted_alike(text: str, directions: Sequence[Direction]) -> None:
+    """045° counted from north beside 100° counted from east would be a silent guess: NotationError asks for the word."""
+    forms = {direction.form for direction in directions}
+    if {"true bearing", "plain angle"} <= forms and _SAYS_BEARING.search(text) is None:
+        raise NotationError(
+            text,
+            "one angle is written as a bearing (three digits, the first a zero) and another is not; "
+            "expected the word, as in bearing 045° and bearing 100°, or angles without the leading zero",
+        )
 
 
 def _only(text: str, box: BoxKind, expected: str, conventions: Conventions = POINT) -> Meaning:
@@ -233,7 +256,9 @@ def _heading(text: str, pieces: list[str]) -> GivenHeading:
         if flow is None and re.match(r"(?:wind|current|stream|tide|river)\b", piece, re.IGNORECASE):
             flow = _FLOW.fullmatch(piece)
             if flow is None:
-                raise NotationError(piece, "expected a speed and a direction, as in wind 60 km/h from SW or current 2 kn toward E")
+                raise NotationError(
+                    piece, "expected a speed and a direction, as in wind 60 km/h from SW or current 2 kn toward E"
+                )
         elif track is None and (match := _TRACK.fullmatch(piece)):
             track = match
         elif speed is None:
@@ -243,13 +268,15 @@ def _heading(text: str, pieces: list[str]) -> GivenHeading:
     blows = flow["flow"].lower() == "wind"
     medium = (speed["medium"] or "").lower()
     flow_from = "from" in flow["way"].lower()
+    flow_direction, track_direction = _direction(flow["direction"]), _direction(track["direction"])
+    _counted_alike(text, (flow_direction, track_direction))
     return GivenHeading(
-        medium="air" if medium in _AIR or not medium and blows else "water",
+        medium="air" if medium in _AIR or (not medium and blows) else "water",
         speed=_quantity(speed["speed"], "a speed such as 550 km/h"),
         flow=_quantity(flow["speed"], "a speed such as 60 km/h"),
-        flow_direction=_direction(flow["direction"]),
+        flow_direction=flow_direction,
         flow_from=flow_from,
-        track=_direction(track["direction"]),
+        track=track_direction,
     )
 
 
@@ -259,6 +286,8 @@ def _ramp(text: str) -> GivenRamp:
     if match is None:
         raise NotationError(text, f"expected {expected}")
     weight = _quantity(match["weight"], "a weight such as 50 lb")
+    if weight.number.value <= 0:
+        raise NotationError(match["weight"], "a weight is above zero")
     incline = _quantity(match["incline"], "an angle such as 19°", "angle")
     if incline.unit is not None and incline.unit.dimension != "angle":
         raise NotationError(match["incline"], "expected an angle such as 19°")

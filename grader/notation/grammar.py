@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 LETTER = "[NHSsEW]"
 MEASURE = "(?:m|nN|ns|n)"
@@ -27,7 +27,7 @@ SPACER = rf"{GAP}*"
 UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
-    ("quadrant", rf"b?{LETTER},?{ANGLE}o?{LETTER}"),  # S 83° E, E 7° S
+    ("quadrant", rf"b?{LETTER},?{ANGLE}[,o]?{LETTER}"),  # S 83° E, E 7° S
     ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
     ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
@@ -53,30 +53,38 @@ DIRECTION = "(?:" + "|".join(pattern for _, pattern in DIRECTION_FORMS) + ")"
 SIGNED_DIRECTION = "(?!n(?![NHSsEWChlcko@bTV])|nN)" + DIRECTION
 """A direction that is more than a bare number."""
 
-_DIRECTION_PATTERNS = tuple((name, re.compile(pattern)) for name, pattern in DIRECTION_FORMS)
 
-_LEADS = rf"(?:(?:[D@(<]|b(?=[,:=]*{LETTER})|{GAP})[o:=]*)"
+@cache
+def _direction_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    return tuple((name, re.compile(pattern)) for name, pattern in DIRECTION_FORMS)
+
+
+_LEADS = rf"(?:(?:[D@(<]|b(?=[,:=]*{LETTER})|{GAP})[o=]*)"
 
 FORMS: tuple[tuple[str, str], ...] = (
     # Vectors by components
-    ("pair", r"L?[=:]?<(?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)>?UNIT"),
-    ("pair", r"L?[=:]?<X?(?P<first>MEASURE)[,;\n&]*Y?(?P<second>MEASURE)>?UNIT"),
-    ("round pair", r"L?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
+    ("pair", r"[RL]?[=:]?<(?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)>?UNIT"),
+    ("pair", r"[RL]?[=:]?<X?(?P<first>MEASURE)[,;\n&]*Y?(?P<second>MEASURE)>?UNIT"),
+    ("round pair", r"[RL]?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)i[-,;&\n]*(?P<second>MEASURE)j\)?UNIT"),
     ("hats back", r"[RL]?[=:]?\(?(?P<second>MEASURE)j[-,;&\n]*(?P<first>MEASURE)i\)?UNIT"),
-    ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?(?P<unit>[uN])?|[RL]?[=:]?\(?(?P<second>MEASURE)j\)?(?:\(?(?P<unit2>[uN])\)?)?"),
+    ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?UNIT"),
+    ("one hat", r"[RL]?[=:]?\(?(?P<second>MEASURE)j\)?UNIT"),
     ("labelled", r"[<(]?X[=:]*(?P<first>MEASURE)SPACERY[=:]*(?P<second>MEASURE)[>)]?UNIT"),
     ("labelled", r"[<(]?Y[=:]*(?P<second>MEASURE)SPACERX[=:]*(?P<first>MEASURE)[>)]?UNIT"),
-    ("labelled", r"(?P<first>MEASURE)XSPACER(?P<second>MEASURE)Y|(?P<second2>MEASURE)YSPACER(?P<first2>MEASURE)X"),
+    ("labelled", r"(?P<first>MEASURE)\(?X\)?SPACER(?P<second>MEASURE)\(?Y\)?"),
+    ("labelled", r"(?P<second>MEASURE)\(?Y\)?SPACER(?P<first>MEASURE)\(?X\)?"),
     ("toward", r"(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])"),
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
     ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])"),
     ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
+    ("toward apart", r"(?P<to1>[NHSsEW])(?P<one>(?:m|n))(?P<to2>[NHSsEW])(?P<two>(?:m|n))"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
-    ("polar bare", r"[<(]?R?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
-    ("polar", r"[<(]?R?[=:]?(?P<magnitude>nN)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar", r"[<(]?R?[=:]?(?P<magnitude>m)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
+    ("polar unit after", r"[<(]?[RL]?[=:]?(?P<magnitude>n)@(?P<direction>[na])[>)]?(?P<unit>[uN])"),  # 62.0∠353° N
+    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>nN)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>m)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar", r"[<(]?R[=:]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar bare", r"[<(]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar back", r"[<(]?(?:[D@])?[=:]?(?P<direction>DIRECTION)(?:LEADS)*R[=:]?(?P<magnitude>MEASURE)[>)]?"),
@@ -90,14 +98,27 @@ FORMS: tuple[tuple[str, str], ...] = (
 
 
 def _expand(pattern: str) -> re.Pattern[str]:
-    for name, body in (("DIRECTION", DIRECTION), ("SIGNED", SIGNED_DIRECTION), ("LEADS", _LEADS), ("MEASURE", MEASURE), ("SPACER", SPACER), ("UNIT", UNIT)):
+    for name, body in (
+        ("DIRECTION", DIRECTION),
+        ("SIGNED", SIGNED_DIRECTION),
+        ("LEADS", _LEADS),
+        ("MEASURE", MEASURE),
+        ("SPACER", SPACER),
+        ("UNIT", UNIT),
+    ):
         pattern = pattern.replace(name, body)
     return re.compile(pattern)
 
 
-_FORM_PATTERNS = tuple((name, _expand(pattern)) for name, pattern in FORMS)
-_DIRECTION_WHOLE = re.compile(rf"(?:[D@o]|{GAP})*(?P<direction>{DIRECTION})")
-_QUANTITY_WHOLE = re.compile(rf"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uN])\)|n|a)(?:[o]?[LRXYD])?")
+@cache
+def _form_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    return tuple((name, _expand(pattern)) for name, pattern in FORMS)
+
+
+_DIRECTION_WHOLE = rf"(?:[D@o]|{GAP})*(?P<direction>{DIRECTION})"
+_QUANTITY_WHOLE = re.compile(
+    r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uN])\)|n|a)(?:[o]?[LRXYD])?"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +133,7 @@ class Match:
 def vector_forms(kinds: str) -> tuple[Match, ...]:
     """Every form of a whole vector that a sequence of kinds has, the likeliest first."""
     found = []
-    for name, pattern in _FORM_PATTERNS:
+    for name, pattern in _form_patterns():
         match = pattern.fullmatch(kinds)
         if match is not None:
             spans = {part: match.span(part) for part, text in match.groupdict().items() if text is not None}
@@ -123,7 +144,7 @@ def vector_forms(kinds: str) -> tuple[Match, ...]:
 @lru_cache(maxsize=8192)
 def direction_form(kinds: str) -> str:
     """The form of a direction by its kinds; ``""`` if it is none."""
-    for name, pattern in _DIRECTION_PATTERNS:
+    for name, pattern in _direction_patterns():
         if pattern.fullmatch(kinds):
             return name
     return ""
@@ -132,7 +153,7 @@ def direction_form(kinds: str) -> str:
 @lru_cache(maxsize=8192)
 def direction_span(kinds: str) -> tuple[int, int] | None:
     """Where the direction stands in a text that is one direction, perhaps with words before it."""
-    match = _DIRECTION_WHOLE.fullmatch(kinds)
+    match = re.fullmatch(_DIRECTION_WHOLE, kinds)
     return match.span("direction") if match is not None else None
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from grader.notation.directions import AXES, compass_point, turn, wrapped
 from grader.notation.grammar import direction_form
-from grader.notation.readings import Components, Direction, Form, Number, Polar, Quantity
 from grader.notation.pieces import Token
+from grader.notation.readings import Components, Direction, Form, Number, Quantity
 from grader.notation.units import Unit, simple_unit
 
 Noted = tuple[Direction, tuple[str, ...]]
@@ -51,7 +51,10 @@ def _angle(token: Token) -> tuple[float, float | None, str, float | None]:
 
 def _direction(angle: float, token: Token, form: Form, letters: tuple[str, str] | None = None) -> Direction:
     written, place, sign, coarsest = _angle(token)
-    return Direction(wrapped(angle), written, place, form, letters, sign, coarsest)
+    standard = wrapped(angle)
+    if standard != written:
+        standard = wrapped(round(standard, 10))  # 90 - 355.6 is 94.4, not 94.39999999999998
+    return Direction(standard, written, place, form, letters, sign, coarsest)
 
 
 def is_three_digit_bearing(token: Token) -> bool:
@@ -77,7 +80,7 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
     if form == "standard" or form == "turned alone":
         signed = -degrees if "c" in by_kind else degrees
         return [(_direction(signed, angle_token, "standard position"), ())]
-    if form == "quarter" or form == "quadrant" and _is_quarter(angle_token):
+    if form == "quarter" or (form == "quadrant" and _is_quarter(angle_token)):
         return _quarter_point(tokens, angle_token)
     if form == "quadrant":
         return _between(letters[0], letters[1], angle_token)
@@ -107,9 +110,20 @@ def _plain(token: Token) -> Noted:
 def _plain_or_raised(token: Token) -> list[Noted]:
     """3530: more than a circle, so perhaps 353 with the degree sign taken for a 0."""
     found = [_plain(token)]
-    if token.kind == "n" and token.digits.isdigit() and len(token.digits) > 2 and token.digits.endswith("0") and 360 < int(token.digits) <= 3600:
+    if (
+        token.kind == "n"
+        and token.digits.isdigit()
+        and len(token.digits) > 2
+        and token.digits.endswith("0")
+        and 360 < int(token.digits) <= 3600
+    ):
         fewer = float(token.digits[:-1])
-        found.append((Direction(wrapped(fewer), fewer, 1.0, "plain angle", None, "deg", 1.0), ("read the last 0 as a degree sign",)))
+        found.append(
+            (
+                Direction(wrapped(fewer), fewer, 1.0, "plain angle", None, "deg", 1.0),
+                ("read the last 0 as a degree sign",),
+            )
+        )
     return found
 
 
@@ -125,7 +139,12 @@ def _point(tokens: Sequence[Token]) -> list[Noted]:
 
 def _is_quarter(token: Token) -> bool:
     """½ between two letters is half a point of the compass, not half a degree."""
-    return token.kind == "n" and token.number is not None and token.number.place is None and token.number.value in (0.25, 0.5, 0.75)
+    return (
+        token.kind == "n"
+        and token.number is not None
+        and token.number.place is None
+        and token.number.value in (0.25, 0.5, 0.75)
+    )
 
 
 POINT_DEGREES = 11.25
@@ -196,7 +215,7 @@ def _from_axis(start: str, named_axis: bool, token: Token) -> list[Noted]:
 
 def _two_letters(pair: str, token: Token) -> list[Noted]:
     """``74 SE``: from south toward east, or from east toward south."""
-    if len(pair) != 2 or pair[0] == pair[1]:
+    if len(pair) != 2 or pair[0] == pair[1] or not 0 <= _angle(token)[0] <= 90:
         return []
     one = _between(pair[0], pair[1], token)
     other = _from(pair[1], pair[0], token)
@@ -208,12 +227,9 @@ def _two_letters(pair: str, token: Token) -> list[Noted]:
 def _one_letter(letter: str, token: Token) -> list[Noted]:
     """``7° S``: of east or of west."""
     sides = ("E", "W") if letter in "NS" else ("N", "S")
+    if not 0 <= _angle(token)[0] <= 90:
+        return []
     return [noted for side in sides for noted in _from(side, letter, token)]
-
-
-def magnitude(value: Quantity) -> bool:
-    """Whether a quantity can be the length of a vector."""
-    return value.number.value >= 0 and (value.unit is None or value.unit.dimension != "angle")
 
 
 def toward(one: Quantity, letter: str, other: Quantity, other_letter: str) -> Components | None:
@@ -240,7 +256,3 @@ def shared_unit(pair: Components, unit: Unit | None = None) -> Components:
     if y is not None and y.unit is None:
         y = Quantity(y.number, common)
     return Components(x, y)
-
-
-def polar(length: Quantity, direction: Direction) -> Polar:
-    return Polar(length, direction)

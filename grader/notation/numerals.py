@@ -9,17 +9,23 @@ from functools import lru_cache
 from grader.notation.readings import Number
 
 NUMERAL = r"""
-    (?: \d{1,3} (?: [ ] \d{3} )+ (?! \d | [.,]\d{3} | \s?/ )     # whole part in groups: 1 234
-      | \d{1,3} (?: ' \d{3} )+ (?! [\d'"″′] )                     #   or 1'234
-      | \d+                                                        # whole part
-      | (?= [.]\d ) )                                              #   or none: .5
-    (?: [.,] \d+ )*                                                # groups and decimals: ,234.5
-    (?: [.] (?! [\d.] ) )?                                         # 62.
-    (?: [eE] [+-]? \d{1,3} (?! [\d.°] | \s*° ) )?                  # e-2
+    (?: [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     # whole part in groups: 1 234
+      | [0-9]{1,3} (?: ' [0-9]{3} )+ (?! [0-9'"″′] )                     #   or 1'234
+      | [0-9]+                                                        # whole part
+      | (?= [.][0-9] ) )                                              #   or none: .5
+    (?: [.,] [0-9]+ )*                                                # groups and decimals: ,234.5
+    (?: [.] (?! [0-9.] ) )?                                         # 62.
+    (?: [eE] [+-]? [0-9]{1,3} (?! [0-9.°] | \s*° ) )?                  # e-2
 """
 
 _GROUPED_BY_COMMA = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d*)?")
 _GROUPED_BY_POINT = re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d*)?")
+
+
+LONGEST = 40
+"""A numeral of more characters is no answer; it keeps values finite and places above zero."""
+
+LARGEST_POWER = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +60,8 @@ def numeral(text: str, decimal_comma: bool = False) -> Numeral | None:
     (1234.5, 61.6, 1234.0)
     """
     compact = text.replace(" ", "").replace("'", "")
+    if len(compact) > LONGEST or ("e" in compact.lower() and abs(int(re.split("[eE]", compact)[1])) > LARGEST_POWER):
+        return None
     if "," not in compact:
         if compact.count(".") <= 1:
             if decimal_comma and _GROUPED_BY_POINT.fullmatch(compact):

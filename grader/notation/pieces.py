@@ -42,7 +42,6 @@ class Token:
     place: float | None = None
     coarsest: float | None = None
     digits: str = ""  # of a plain unsigned numeral
-    tight: bool = False  # no space before it
     of_pi: bool = False  # a multiple of π
 
 
@@ -57,7 +56,6 @@ class Scan:
 class Words:
     kinds: Mapping[str, tuple[str, str]]  # word -> (kind, value)
     operators: Mapping[str, str]
-    numbers: Mapping[str, int]
     absorbed: frozenset[str]
 
 
@@ -86,7 +84,7 @@ def words() -> Words:
     for word in table["none"]["triggers"]:
         kinds[word] = ("0", word)
     operators = {word: operator for operator, spellings in table["operators"].items() for word in spellings}
-    return Words(kinds, operators, table["number_words"], frozenset(table["labels"]["absorbed"]))
+    return Words(kinds, operators, frozenset(table["labels"]["absorbed"]))
 
 
 SHORTEST_MISSPELLING = 6
@@ -120,9 +118,11 @@ def meant_word(written: str) -> str:
         return ""
     near = _neighbours()
     candidates = {word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)}
+    from grader.notation.units import simple_unit
+
     known = words().kinds
-    meanings = {known.get(word, word.rstrip("s")) for word in candidates}
-    return min(candidates) if len(meanings) == 1 else ""
+    meanings = {known.get(word) or simple_unit(word) for word in candidates}
+    return max(candidates, key=len) if len(meanings) == 1 else ""
 
 
 def _one_slip(one: str, other: str) -> bool:

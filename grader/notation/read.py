@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from grader.notation.cleaning import plain
+from grader.notation.everyday import everyday_reading
 from grader.notation.pieces import Token
 from grader.notation.readings import POINT, BoxKind, Conventions, NoSolution, Reading, Sense
 from grader.notation.scanner import scan
@@ -54,6 +55,14 @@ def read(text: object, box: BoxKind, conventions: Conventions = POINT) -> Readin
 
 @lru_cache(maxsize=CACHE_SIZE)
 def _read_text(text: str, box: BoxKind, conventions: Conventions) -> Reading:
+    if conventions.decimal_mark == "point" or "." not in text:
+        everyday = everyday_reading(text, box)
+        if everyday is not None:
+            return everyday
+    return _read_thoroughly(text, box, conventions)
+
+
+def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Reading:
     if len(text) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
     cleaned = plain(text)
@@ -66,11 +75,13 @@ def _read_text(text: str, box: BoxKind, conventions: Conventions) -> Reading:
     if dated:
         return Reading(text, dated)
     comma = conventions.decimal_mark == "comma"
-    senses, doubt, reason = _senses(cleaned, box, comma, False)
+    found, doubt, reason = _senses(cleaned, box, comma, False)
     if doubt:
-        for sense in _senses(cleaned, box, comma, True)[0]:
-            if all(sense.meaning != known.meaning for known in senses):
-                senses.append(sense)
+        found += _senses(cleaned, box, comma, True)[0]
+    senses: list[Sense] = []
+    for sense in found:
+        if all(sense.meaning != known.meaning for known in senses):
+            senses.append(sense)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
 
@@ -172,7 +183,7 @@ def decimal_mark(texts: Iterable[str]) -> Literal["point", "comma"] | None:
     """
     commas = points = 0
     for text in texts:
-        if not isinstance(text, str) or len(text) > MAX_LENGTH or "," not in text and "." not in text:
+        if not isinstance(text, str) or len(text) > MAX_LENGTH or ("," not in text and "." not in text):
             continue
         bracketed = any(bracket in text for bracket in "([<{⟨") and ";" not in text
         for match in _EVIDENCE.finditer(text):

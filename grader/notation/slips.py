@@ -20,10 +20,10 @@ _SUSPECT = re.compile(
     | \.\. | ,\. | \.,                  # 61..57
     | [_?\ufffd·^—] | \d\ ?< | <\ ?[ABC]                    # signs that came in place of others
     | \d \  ?o\b | \d o [NSEWnsew]      # 353o
-    | [\dO] [\ ,] OOO | \.o | TT | VV | L[A-C] | ^L
+    | [\dO] [\ ,] OOO | \.[oOlIS]\b | TT | VV | L[A-C] | ^L
     | ^[,0OQS]
-    | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
-    | \d I \b
+    | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | \d\ [eE] | ^\d+-\d+/ | n0 | so1
+    | \d I \b | \d\ ?L\ ?[-\d] | \^\s*\{?T | m\ ?∠ | [12]\)\s*[ABCabc]
     """,
     re.VERBOSE,
 )
@@ -32,14 +32,25 @@ _SUSPECT = re.compile(
 
 @cache
 def _digit_for() -> dict[str, str]:
-    return load_table("characters.toml")["slips"]
+    digits: dict[str, str] = load_table("characters.toml")["slips"]
+    return digits
 
 
-_INSIDE = re.compile(r"(?<=\d)[OoQlI|!Zz](?=[.,]?\d)|(?<=\d)S(?=[.,]?\d+(?![\d.,]*\s*°?\s*[EeWw]\b))|(?<=\d)[OoQlISZ](?=[OoQlISZ]\d)")
-_AFTER_POINT = re.compile(r"(?<=\d[.,])[OoQlI|ZS](?![A-Za-z])|(?<=\d[.,])[OoQlI|ZS](?=\d)|(?<=\d[.,]\d)[OQlI|ZS](?=[\d\s]|$|m\b)")
-_LEADING = re.compile(r"(?<![A-Za-wyzA-WYZ0-9.,_])[OlI|!](?=[.,]?\d|[.,]O)|(?<=[xX×*· ])l(?=O(?![A-Za-z]))")
-_TRAILING = re.compile(r"(?<=\d)[OQ](?![A-Za-z0-9])|(?<=\d)O(?=x|X|×|min|deg|lb|kg|km|m\b|N\b|n\b)|(?<=\d)[lI](?![A-Za-z0-9])|(?<=\d)S(?=\s*°)")
-_GROUP = re.compile(r"(?<=[\dO][ ,])OOO(?![A-Za-z])|(?<=\d)O(?= OOO)")
+_LETTER_FOR_DIGIT = r"""(?x)
+      (?<=\d) [OoQlI|!Zz] (?= [.,]?\d )                           # between digits: 6Z.0, 2l.5
+    | (?<=\d) [OoQlISZ] (?= [OoQlISZ]\d )                        #   two of them: 1OO5
+    | (?<=\d) S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )   #   3S3, but not 45S30E
+    | (?<=\d[.,]) [OoQlI|ZS] (?! [A-Za-z] )                      # after the point: 62.O
+    | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )            #   61.5l
+    | (?<! [A-Za-wyzA-WYZ0-9.,_] ) [OlI|!] (?= [.,]?\d | [.,]O )  # in front: l35, O.62, xl0
+    | (?<= [xX×*·\ ] ) l (?= O (?![A-Za-z]) )                     #   lO^-2
+    | (?<=\d) [OQ] (?! [A-Za-z0-9] )                             # at the end: 35O
+    | (?<=\d) O (?= x | X | × | min | deg | lb | kg | km | m\b | N\b | n\b )   #   3Omin
+    | (?<=\d) S (?= \s*° )                                       #   4S°
+    | (?<= [\dO][ ,] ) OOO (?! [A-Za-z] )                        # a group of noughts: 14O OOO
+"""
+_PASSES = 4
+"""A digit put right may make its neighbour plain; four passes settle every run that was seen."""
 
 
 def _to_digits(match: re.Match[str]) -> str:
@@ -47,9 +58,11 @@ def _to_digits(match: re.Match[str]) -> str:
     return "".join(digits[character] for character in match[0])
 
 
-_LETTERS_FOR_DIGITS = (_GROUP, _INSIDE, _LEADING, _AFTER_POINT, _INSIDE, _TRAILING, _INSIDE)
-
 _REPAIRS: tuple[tuple[str, str, str], ...] = (
+    (r"(?:^|(?<=\s))[12]\)\s*(?=[ABCabc]\s*[=:])", "; ", ""),
+    (r"\bm ?(?:∠|<)(?= ?[ABC]\b)", "∠", ""),
+    (r"(?<=[\])>])\s*\^\s*\{?T\b\}?", "", ""),
+    (r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
         (r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
         (r"n0 so1ution|no so1ution|n0 solution|n0ne", "no solution", ""),
         (r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
@@ -60,6 +73,7 @@ _REPAIRS: tuple[tuple[str, str, str], ...] = (
         (r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
         (r"\bVV\b", "W", "read VV as W"),
         (r"(?<=\d) ?rn\b", " m", "read rn as m"),
+        (r"(?<=\d) [eE]{1,2} ?(?=-\d{1,2}(?!\d))", "e", ""),
         (r"\bkrn\b", "km", "read krn as km"),
         (r"(?<=[\d.]) 1b(s?)\b", r" lb\1", "read 1b as lb"),
         (r"(?<=° )5 (?=of\b)", "S ", "read 5 as S"),
@@ -82,8 +96,6 @@ _REPAIRS: tuple[tuple[str, str, str], ...] = (
 def _repairs() -> tuple[tuple[re.Pattern[str], str, str], ...]:
     return tuple((re.compile(pattern), written, note) for pattern, written, note in _REPAIRS)
 
-_CLOSED_BOXES = ("quantity", "angle", "direction", "triangle")
-
 
 def repaired(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
     """The text without its slips, and whether a slip left a choice.
@@ -95,17 +107,20 @@ def repaired(text: str, box: str, decimal_comma: bool, second: bool, notes: list
     if _SUSPECT.search(text) is None:
         return text, False
     text, choice = _two_ways(text, box, decimal_comma, second, notes)
-    for pattern, written, note in _repairs():
-        mended = pattern.sub(written, text)
+    for repair, written, note in _repairs():
+        mended = repair.sub(written, text)
         if mended != text:
             text = mended
             if note and note not in notes:
                 notes.append(note)
     if "j" in text or "J" in text:
-        text = _CAPITAL_HAT.sub("i", text)
+        text = re.sub(_CAPITAL_HAT, "i", text)
     before = text
-    for pattern in _LETTERS_FOR_DIGITS:
-        text = pattern.sub(_to_digits, text)
+    for _ in range(_PASSES):
+        mended = re.sub(_LETTER_FOR_DIGIT, _to_digits, text)
+        if mended == text:
+            break
+        text = mended
     if text != before:
         for was, now in zip(before.split(), text.split()):
             if was != now:
@@ -113,60 +128,69 @@ def repaired(text: str, box: str, decimal_comma: bool, second: bool, notes: list
     return text, choice
 
 
-_CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
-_DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
-_POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
-_LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
-_RAISED_POINT = re.compile(r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])")
-_GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
-_GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
-_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
-_DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
-_LEADING_S = re.compile(r"^S(?=\d)")
+_CAPITAL_HAT = r"(?<=[\d ])I\b"
+_DASHED_MIXED = r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])"
+_DEGREE_O = r"(?<=\d) ?o(?![A-Za-z0-9])"
+_POUND_ONE = r"(?<=\d)1b(s?)\b"
+_LOW_DASH = r"(?<![A-Za-z0-9)])_ ?(?=[\d.])"
+_RAISED_POINT = r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])"
+_GAP_AFTER_COMMA = r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)"
+_GAP_IN_DECIMALS = r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)"
+_LEADING_COMMA = r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)"
+_DEGREE_ZERO = r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])"
+_LEADING_S = r"^S(?=\d)"
 
 
 def _two_ways(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
     """Slips that depend on the box, or leave a choice."""
     choice = False
-    if _DEGREE_O.search(text) and ".o" not in text:
+    text = re.sub(r"/ ?_ ?(?=-?\d)", "∠", text)
+    if re.search(_DEGREE_O, text) and ".o" not in text:
         if box in ("direction", "angle", "polar", "triangle"):
-            text = _DEGREE_O.sub("°", text)
+            text = re.sub(_DEGREE_O, "°", text)
             notes.append("read o as a degree sign")
         else:
             choice = True
-            text = _DEGREE_O.sub("°" if second else "0", text)
+            text = re.sub(_DEGREE_O, "°" if second else "0", text)
             notes.append("read o as " + ("a degree sign" if second else "0"))
-    if _POUND_ONE.search(text):
+    if re.search(_POUND_ONE, text):
         choice = True
-        text = _POUND_ONE.sub(r"1 lb\1" if second else r" lb\1", text)
+        text = re.sub(_POUND_ONE, r"1 lb\1" if second else r" lb\1", text)
         notes.append("read b as lb" if second else "read 1b as lb")
-    if _LOW_DASH.search(text):
+    if re.search(_LOW_DASH, text):
         choice = True
-        text = _LOW_DASH.sub("" if second else "-", text)
+        text = re.sub(_LOW_DASH, "" if second else "-", text)
         notes.append("left out a low dash" if second else "read a low dash as a minus sign")
-    if (match := _RAISED_POINT.search(text)) is not None:
+    if (match := re.search(_RAISED_POINT, text)) is not None:
         zero = match[2].startswith("0")
         choice = choice or not zero
         if zero or not second:
-            text = _RAISED_POINT.sub(r"\1.\2", text)
+            text = re.sub(_RAISED_POINT, r"\1.\2", text)
             notes.append("read a raised point as a decimal point")
     if box in ("quantity", "angle"):
         text = _closed_gap(text, decimal_comma, notes)
-        if _LEADING_S.search(text):
-            text = _LEADING_S.sub("5", text)
+        if re.search(_LEADING_S, text):
+            text = re.sub(_LEADING_S, "5", text)
             notes.append("read S as 5")
-    if box in ("direction", "angle") and (zeroed := _DEGREE_ZERO.search(text)) is not None and "°" not in text:
+    if box in ("direction", "angle") and (zeroed := re.search(_DEGREE_ZERO, text)) is not None and "°" not in text:
         choice = True
-        text = _DEGREE_ZERO.sub(r"\1°" if second or int(zeroed[1] + "0") > 360 else r"\g<1>0", text)
-    if _LEADING_COMMA.search(text):
-        text = _LEADING_COMMA.sub(r"\g<1>0,", text)
+        as_degrees = second or int(zeroed[1] + "0") > 360
+        text = re.sub(_DEGREE_ZERO, r"\1°" if as_degrees else r"\g<1>0", text)
+        notes.append("read O as a degree sign" if as_degrees else "read O as 0")
+    if re.search(_DASHED_MIXED, text):
+        choice = True
+        if not second:
+            text = re.sub(_DASHED_MIXED, r"\1 \2", text)
+            notes.append("read the dash as joining a whole number and a fraction")
+    if re.search(_LEADING_COMMA, text):
+        text = re.sub(_LEADING_COMMA, r"\g<1>0,", text)
         notes.append("put a zero before the decimal mark")
     return text, choice
 
 
 def _closed_gap(text: str, decimal_comma: bool, notes: list[str]) -> str:
     pattern = _GAP_IN_DECIMALS if decimal_comma else _GAP_AFTER_COMMA
-    closed = pattern.sub(r"\1,\2", text)
+    closed = re.sub(pattern, r"\1,\2", text)
     if closed != text:
         notes.append("closed a gap after the comma")
     return closed

@@ -13,7 +13,13 @@ from grader.notation.tables import load_table
 
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
 _PHRASES = (
-    (r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?quadrant(?: (?:IV|I{1,3}|[1-4]))?\b\)?", "", "quadrant"),
+    (
+        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?quadrant(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
+        "",
+        "quadrant",
+    ),
+    (r"\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers)\b ?[:,]?", "", "triangles solutions answers"),
     (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
     (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
     (r"\b(?:and )?(?:a|one|1) quarter\b", " 1/4", "quarter"),
@@ -30,7 +36,16 @@ _PHRASES = (
     (r"(?<=\d) ?xx ?(?=10)", "×", "xx"),
     (r"\(?\bcos ?\(?([-\d.,]+ ?°?)\)? ?\+ ?i ?sin ?\(?\1\)?\)?", r"∠\1", "cos"),
     (r"\b(?:counter|anti|contra)[- ]?(?=clockwise\b|cw\b)", "counter", "clockwise cw"),
-    (r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b", "⇒", "wait scratch mean actually correction"),
+    (
+        r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b",
+        "⇒",
+        "wait scratch mean actually correction",
+    ),
+    (
+        r",?\s*\b(?:which )?(?:rounds?|rounded|rounding)(?: off| up| down)? to (?=-?\d)",
+        " ⇒ ",
+        "round rounds rounded rounding",
+    ),
     (r"\bi\.\s?e\.?(?![a-z])|\bie\b|\bthat is\b|\bin other words\b|\baka\b|\bwhich is\b", "=", "e ie is words aka"),
     (
         r"\bi(?='?(?:d|ll|m|ve)?\s+(?:think|guess|got|get|believe|am|have|know|found|did|used|just|say|would|will|calculated)\b)",
@@ -44,7 +59,8 @@ _PHRASES = (
     ),
     (r"\bto (?:the |one |two |three |\d )?(?:nearest )?\w+\b(?! power)", "", "nearest place places decimal decimals"),
     (
-        r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?\d\s*(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
+        r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?\d\s*"
+        r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
         "",
         "dp d sf f sig significant decimal decimals p",
     ),
@@ -56,7 +72,9 @@ _UNCERTAINTY = re.compile(r"(?<=[\d°])\s*(?:±|\+/-|\+-)\s*[\d.,]+")
 
 @cache
 def _phrases() -> tuple[tuple[re.Pattern[str], str, frozenset[str]], ...]:
-    return tuple((re.compile(pattern, re.IGNORECASE), written, frozenset(words.split())) for pattern, written, words in _PHRASES)
+    return tuple(
+        (re.compile(pattern, re.IGNORECASE), written, frozenset(words.split())) for pattern, written, words in _PHRASES
+    )
 
 
 @cache

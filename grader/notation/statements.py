@@ -28,7 +28,8 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return []
     kinds = kinds_of(tokens)
     if "v" in kinds:
-        return _alternatives(tokens, box, depth)
+        paired = _paired_alternatives(tokens) if "P" in kinds else None
+        return paired if paired is not None else _alternatives(tokens, box, depth)
     if "±" in kinds:
         return _either_sign(tokens, box, depth)
     found = whole(tokens, kinds, box)
@@ -46,7 +47,9 @@ def trimmed(tokens: Sequence[Token]) -> Sequence[Token]:
     start, end = 0, len(tokens)
     while start < end and tokens[start].kind in ",;\n&=:w/-vo":
         start += 1
-    while end > start and (tokens[end - 1].kind in ",;\n&=:w@oy/-v" or tokens[end - 1].kind in ")>" and _unmatched(tokens[start:end])):
+    while end > start and (
+        tokens[end - 1].kind in ",;\n&=:w@oy/-v(<" or (tokens[end - 1].kind in ")>" and _unmatched(tokens[start:end]))
+    ):
         end -= 1
     return tokens[start:end] if end - start < len(tokens) else tokens
 
@@ -90,6 +93,30 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     return [(Several(tuple(found)), notes)]
 
 
+def _paired_alternatives(tokens: Sequence[Token]) -> list[Noted] | None:
+    """``C = 54.3° or 125.7°, B = 90.7° or 19.3°``: the first triangle has the first of each, the second the second.
+
+    None when no part has two values; empty when some have and others have not.
+    """
+    columns: list[tuple[str, list[Quantity]]] = []
+    paired = False
+    for statement in _statements(tokens):
+        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:="]
+        paired = paired or "v" in kinds_of(body)
+        values = [token for token in body[1:] if token.kind != "v"]
+        if not body or body[0].kind != "P" or any(token.kind not in "nma" for token in values):
+            return [] if paired else None
+        columns.append((body[0].value, [quantity([token]) for token in values]))
+    if not paired:
+        return None
+    count = len(columns[0][1])
+    names = [name for name, _ in columns]
+    if count < 2 or len(set(names)) < len(names) or any(len(values) != count for _, values in columns):
+        return []
+    triangles = [Labelled({name: values[index] for name, values in columns}) for index in range(count)]
+    return [(Several(tuple(triangles)), ())]
+
+
 def _either_sign(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
     """``±7.59``: both signs."""
     found = whole(tokens[1:], kinds_of(tokens[1:]), box) if tokens[0].kind == "±" else []
@@ -113,7 +140,9 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
         place = max(one.number.place or 0.0, other.number.place or 0.0)
         return abs(one.number.value - other.number.value) <= place * 0.51 + 1e-9
     if isinstance(one, Polar) and isinstance(other, Polar):
-        return same(one.magnitude, other.magnitude) and same(one.direction, other.direction)
+        pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
+        both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
+        return bool(both) and all(both) and all(mine is not None for mine, _ in pairs)
     return one == other
 
 
@@ -151,7 +180,7 @@ def _statements(tokens: Sequence[Token]) -> list[_Statement]:
     after = ""
     for token in tokens:
         kind = token.kind
-        parts = kind in ";\nw" or kind in ",&" and any(one.kind in "=RDXYPL" for one in current)
+        parts = kind in ";\nw" or (kind in ",&" and any(one.kind in "=RDXYPL" for one in current))
         opens = kind in "RDXYPL" and any(one.kind in "nma" for one in current)
         if parts or opens:
             if current:
@@ -178,23 +207,34 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     for index, statement in enumerate(statements):
         label, body = statement.label, statement.result()
         key = _key(label)
-        readable = body and not any(token.kind in "?0" for token in body) and any(token.kind in _VALUES for token in body)
+        readable = (
+            body and not any(token.kind in "?0" for token in body) and any(token.kind in _VALUES for token in body)
+        )
         if not readable:
-            if key != "value" or index == len(statements) - 1 and any(token.kind in "nma" for token in statement.tokens):
+            if key[0] not in "vL" or (
+                index == len(statements) - 1 and any(token.kind in "nma" for token in statement.tokens)
+            ):
                 lost.add(key)
             continue
+        if key in kept and key[0] == "P" and statement.after != "w":
+            return []  # two triangles, not yet told apart
         lost.discard(key)
         if statement.after == "w":
-            kept.pop("value", None)
+            for earlier in [name for name in kept if name[0] in "vL"]:
+                del kept[earlier]
+            if key == "value" and kept:  # R = 62.04, so 62.0 lb: the result of what was named before
+                key, (first, *_) = kept.popitem()
+                label = first if first.kind in "RDXYP" else None
+                kept.clear()
         if key == "value" and not statement.stated and statement.after != "w" and kept:
             last = next(reversed(kept))
             kept[last] = [*kept[last], Token(",", ","), *body]
             continue
         kept.pop(key, None)
         kept[key] = [label, *body] if label is not None and label.kind not in "Lb" else body
-    if lost or not kept:
+    chosen = _chosen(kept, box) if kept and not lost else []
+    if not chosen:
         return []
-    chosen = _chosen(kept, box)
     result: list[Token] = []
     for body in chosen:
         result = [*result, Token(",", ","), *body] if result else [*body]
@@ -204,8 +244,10 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
 
 
 def _key(label: Token | None) -> str:
-    if label is None or label.kind == "L":
+    if label is None:
         return "value"
+    if label.kind == "L":
+        return "L" + label.value
     return "D" if label.kind == "b" else label.kind + (label.value if label.kind == "P" else "")
 
 
@@ -213,13 +255,15 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     """Of all that is stated, what the box asks for."""
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
+    others = [name for name in kept if name[0] in "vL"]
     if "R" in kept or "D" in kept:
-        names = [name for name in kept if name in ("R", "D")]
-        if "R" not in kept and "value" in kept:
-            names.append("value")
-        return [kept[name] for name in kept if name in names]
-    named = [body for name, body in kept.items() if name != "value"]
-    return named or [kept["value"]]
+        names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
+        return [body for name, body in kept.items() if name in names]
+    if others and (len(others) == len(kept) or (box == "quantity" and others[-1] == next(reversed(kept)))):
+        if box == "components" and len(others) > 1:
+            return []  # two results under names that do not say which is x
+        return [kept[name] for name in others] if box == "polar" else [kept[others[-1]]]
+    return [body for name, body in kept.items() if name not in others]
 
 
 # ------------------------------------------------------------------------------- labelled parts
@@ -236,7 +280,7 @@ def _labelled(tokens: Sequence[Token]) -> list[Noted]:
             return []
         equals = [index for index, token in enumerate(body) if token.kind == "="]
         rest = body[equals[-1] + 1 :] if equals else body[1:]
-        if len(equals) > 1 or len(equals) == 1 and equals[0] > 1:
+        if len(equals) > 1 or (len(equals) == 1 and equals[0] > 1):
             notes = (WORKING_NOTE,)
         if kinds_of(rest) not in ("n", "m", "a", "nN"):
             return []
@@ -251,9 +295,15 @@ def _labelled(tokens: Sequence[Token]) -> list[Noted]:
             group = groups[-1]
         if name in group and group[name] != value:
             earlier = group[name]
-            if not numbered and name.isupper() and name.lower() not in group and earlier.unit is not None and value.unit is None:
+            if (
+                not numbered
+                and name.isupper()
+                and name.lower() not in group
+                and earlier.unit is not None
+                and value.unit is None
+            ):
                 name, notes = name.lower(), (*notes, f"took the second {name} for side {name.lower()}")
-            elif numbered or len(groups) > 1 and name not in groups[0]:
+            elif numbered or (len(groups) > 1 and name not in groups[0]):
                 return []
             else:
                 group = {}
@@ -277,7 +327,7 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     if not first_tokens:
         inside = second_tokens[-1:]
         return meanings(second_tokens, box, depth + 1) if inside and inside[0].kind not in ",;" else []
-    if not second_tokens:
+    if not second_tokens or all(token.kind in "RDXYL" for token in second_tokens):
         return meanings(first_tokens, box, depth + 1)
     first = meanings(first_tokens, box, depth + 1)
     if first and kinds_of(second_tokens) in ("u", "N") and isinstance(first[0][0], Quantity | Components | Polar):
@@ -292,6 +342,8 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     joined = _join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
     if joined is not None:
         return [(joined, first[0][1] + second[0][1])]
+    if any(token.kind in "XYP" for token in tokens):
+        return []  # a named part that is not clear
     return first + second
 
 
@@ -300,10 +352,10 @@ def _cut(kinds: str) -> tuple[int, int, int] | None:
     if kinds[-1] == ")" and "(" in kinds:
         start = kinds.rindex("(")
         return start, start + 1, 1
-    for separators in ("\n", ";", "=", "w", ",", "/"):
-        index = kinds.find(separators)
+    for separator in ("\n", ";", "=", "w", ",", "/"):
+        index = kinds.find(separator)
         if index > 0:
-            return index, index + 1, 0
+            return (index, index + 1, 0) if separator != "," or kinds.count(",") == 1 else None
     return None
 
 
@@ -314,8 +366,7 @@ def _join(one: Meaning, other: Meaning) -> Meaning | None:
             if length.direction is None and direction.magnitude is None:
                 return Polar(length.magnitude, direction.direction)
         elif isinstance(length, Quantity) and isinstance(direction, Direction) and length.number.value >= 0:
-            if length is one or length.unit is not None:
-                return Polar(length, direction)
+            return Polar(length, direction) if length is one or length.unit is not None else None
     return None
 
 

@@ -44,6 +44,8 @@ _UNIT_PART = re.compile(
     re.VERBOSE,
 )
 
+_RAISED = ("", "²", "³", "⁴")
+
 _SUPERSCRIPTS = str.maketrans({"⁻": "-", "¹": "1", "²": "2", "³": "3", "⁴": "4", "−": "-", "μ": "µ"})
 
 
@@ -178,13 +180,18 @@ def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
     exponents = [0, 0, 0, 0]
     above: list[str] = []
     under: list[str] = []
+    powers: dict[str, int] = {}
     for symbol, one, power in parts:
+        powers[symbol] = powers.get(symbol, 0) + power
         if one.dimension not in table.dimensions:
             return None
         factor = factor * one.factor**power if power > 0 else factor / one.factor**-power
         for index, exponent in enumerate(table.dimensions[one.dimension]):
             exponents[index] += exponent * power
-        (above if power > 0 else under).append(symbol + _superscript(abs(power)))
+    for symbol, power in powers.items():
+        if not 0 < abs(power) <= len(_RAISED):
+            return None
+        (above if power > 0 else under).append(symbol + _RAISED[abs(power) - 1])
     if above == ["nmi"] and under == ["h"]:
         return table.symbols["kn"]
     symbol = "·".join(above) or "1"
@@ -197,10 +204,6 @@ def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
 def _named(symbol: str) -> Unit | None:
     """The unit of its own name, if the product has one: mi/h is mph."""
     return _table().words.get(symbol)
-
-
-def _superscript(power: int) -> str:
-    return "" if power == 1 else "¹²³⁴"[power - 1]
 
 
 def _dimension_name(exponents: list[int]) -> str:
@@ -219,7 +222,7 @@ def convert(value: float, from_unit: Unit, to_unit: Unit) -> float:
     >>> round(convert(1.0, unit("lbf"), unit("N")), 6)
     4.448222
     """
-    if from_unit == to_unit or from_unit.factor == to_unit.factor and from_unit.dimension == to_unit.dimension:
+    if from_unit == to_unit or (from_unit.factor == to_unit.factor and from_unit.dimension == to_unit.dimension):
         return value
     ratio = from_unit.factor / to_unit.factor
     if from_unit.dimension == to_unit.dimension:

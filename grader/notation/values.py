@@ -6,7 +6,15 @@ import math
 from collections.abc import Sequence
 
 from grader.notation import grammar
-from grader.notation.meanings import degrees_unit, directions, kinds_of, quantity, shared_unit, toward
+from grader.notation.meanings import (
+    degrees_unit,
+    directions,
+    is_three_digit_bearing,
+    kinds_of,
+    quantity,
+    shared_unit,
+    toward,
+)
 from grader.notation.pieces import Token
 from grader.notation.readings import (
     BoxKind,
@@ -43,8 +51,12 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     span = grammar.direction_span(kinds)
     if span is not None and (box in ("direction", "angle") or not _is_vector_first(kinds[span[0] : span[1]], box)):
         built = directions(tokens[span[0] : span[1]])
+        if kinds == "nT" and box in ("quantity", "components") and not is_three_digit_bearing(tokens[0]):
+            return []  # 45 T: hardly a true bearing here
         if built:
-            return [_boxed(direction, notes, box) for direction, notes in built]
+            found = [_boxed(direction, notes, box) for direction, notes in built]
+            # 62.0 N in a direction box: newtons in the wrong box, or a bearing that lacks a letter.
+            return [(quantity(tokens), ()), *found] if kinds == "nN" else found
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
         if vectors:
@@ -90,7 +102,13 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
         return _angles(first, box)
     if labelled and labelled in "XY" and box == "components":
         return [(Components(read_as, None) if labelled == "X" else Components(None, read_as), ())]
-    if box == "components" and first.number is not None and first.number.place is None and "/" in first.text and ("." in first.text or "," in first.text):
+    if (
+        box == "components"
+        and first.number is not None
+        and first.number.place is None
+        and "/" in first.text
+        and ("." in first.text or "," in first.text)
+    ):
         return []  # 61.57/-7.59: two components or a quotient
     if box == "polar":
         return [(Polar(read_as, None), ())] if written != "ns" else []
@@ -114,19 +132,16 @@ def _angle_of_pi(token: Token) -> Quantity:
 def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list[Noted]:
     spans = match.spans
 
-    def part(*names: str) -> Sequence[Token]:
-        for name in names:
-            if name in spans:
-                start, end = spans[name]
-                return tokens[start:end]
-        return ()
+    def part(name: str) -> Sequence[Token]:
+        start, end = spans.get(name, (0, 0))
+        return tokens[start:end]
 
     form = match.form
+    unit = _unit_of(part("unit"))
     if form.startswith("polar"):
-        return _polar(part("magnitude"), part("direction"), form, box)
-    unit = _unit_of(part("unit", "unit2"))
+        return _polar(part("magnitude"), part("direction"), form, box, unit)
     if form == "pair" or form.startswith("hats") or form in ("labelled", "one hat"):
-        first, second = part("first", "first2"), part("second", "second2")
+        first, second = part("first"), part("second")
         if form == "pair" and box == "polar" and _is_angle_of_pi(second):
             return _polar(first, second, "polar", box)
         pair = Components(quantity(first, unit) if first else None, quantity(second, unit) if second else None)
@@ -147,11 +162,15 @@ def _is_angle_of_pi(tokens: Sequence[Token]) -> bool:
     return len(tokens) == 1 and tokens[0].kind == "n" and tokens[0].of_pi
 
 
-def _polar(length: Sequence[Token], direction: Sequence[Token], form: str, box: BoxKind) -> list[Noted]:
-    value = quantity(length)
+def _polar(
+    length: Sequence[Token], direction: Sequence[Token], form: str, box: BoxKind, unit: Unit | None = None
+) -> list[Noted]:
+    value = quantity(length, unit)
     kinds = kinds_of(direction)
-    if value.number.value < 0 or box == "angle":
+    if value.number.value < 0 or (box == "angle" and form.endswith("bare")):
         return []
+    if form == "polar back" and kinds in tuple("NHSsEW") and kinds_of(length) == "nN":
+        return []  # N 30 N
     if form == "polar back" and box != "polar" and kinds == "a" and direction[0].sign == "rad":
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
@@ -167,7 +186,9 @@ def _polar(length: Sequence[Token], direction: Sequence[Token], form: str, box: 
 
 
 def _toward(tokens: Sequence[Token], spans: dict[str, tuple[int, int]], form: str, box: BoxKind) -> list[Noted]:
-    """``61.6 E, 7.6 S``."""
+    """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
+    if form == "toward apart" and box != "components":
+        return []
     width = 2 if form == "toward units" else 1
     one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
     components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
@@ -180,7 +201,14 @@ def _toward(tokens: Sequence[Token], spans: dict[str, tuple[int, int]], form: st
     return found
 
 
-def _pair(first: Sequence[Token], second: Sequence[Token], unit: Unit | None, match: grammar.Match, tokens: Sequence[Token], box: BoxKind) -> list[Noted]:
+def _pair(
+    first: Sequence[Token],
+    second: Sequence[Token],
+    unit: Unit | None,
+    match: grammar.Match,
+    tokens: Sequence[Token],
+    box: BoxKind,
+) -> list[Noted]:
     """Two numbers side by side: the box says what a bare pair is."""
     one, other = quantity(first, unit), quantity(second, unit)
     components = shared_unit(Components(one, other))

@@ -7,14 +7,17 @@ annex B, rule B), and happens in the form that is written, so that no ``N 90.0°
 from __future__ import annotations
 
 import math
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal, localcontext
 from functools import lru_cache
 
 from grader.errors import NotationError
+from grader.notation.readings import Components, Direction, Labelled, Meaning, Number, Polar, Quantity, Several
+from grader.notation.tables import compass_points
 from grader.notation.units import Unit
 
 MINUS = "−"
 
+LARGEST_WHOLE = 1e15
 LARGEST_RADICAND = 200
 LARGEST_DENOMINATOR = 30
 LARGEST_FACTOR = 200
@@ -37,9 +40,12 @@ def rounded(value: float, place: float) -> Decimal:
     ('2.68', '200', '0.0')
     """
     unit = Decimal(repr(place))
-    steps = (Decimal(repr(value)) / unit).quantize(Decimal(1), rounding=ROUND_HALF_UP)
-    result = (steps * unit).quantize(Decimal(1).scaleb(-decimals_of(place)))
-    return abs(result) if result == 0 else result
+    # Enough digits for whatever a student may write, 1e30 to the tenth included.
+    with localcontext() as context:
+        context.prec = 400
+        steps = (Decimal(repr(value)) / unit).quantize(Decimal(1), rounding=ROUND_HALF_UP)
+        result = (steps * unit).quantize(Decimal(1).scaleb(-decimals_of(place)))
+        return abs(result) if result == 0 else result
 
 
 def write_number(value: float, place: float | None) -> str:
@@ -158,7 +164,9 @@ def write_exact(value: float) -> str | None:
         return None
     sign = MINUS if value < 0 else ""
     size = abs(value)
-    if size == round(size) and size < 1e15:
+    if size >= LARGEST_WHOLE:
+        return None
+    if size == round(size):
         return sign + str(int(size)) if size else "0"
     for denominator in range(1, LARGEST_DENOMINATOR + 1):
         # value = a√b/c exactly when (value·c)² = a²·b is a whole number.
@@ -190,3 +198,76 @@ def _square_out(number: int) -> tuple[int, int]:
         if number % (factor * factor) == 0:
             return factor, number // (factor * factor)
     return 1, number
+
+
+def write_meaning(meaning: Meaning) -> str:
+    """What a text was read as, in the notation of the key: ``62.0 lb``, ``S 83° E``, ``⟨61.6, −7.6⟩``, ``54.3 or 125.7``."""
+    if isinstance(meaning, Quantity):
+        return _quantity_as_read(meaning)
+    if isinstance(meaning, Direction):
+        return _direction_as_read(meaning)
+    if isinstance(meaning, Polar):
+        parts = [write_meaning(part) for part in (meaning.magnitude, meaning.direction) if part is not None]
+        return " at ".join(parts)
+    if isinstance(meaning, Components):
+        return _components_as_read(meaning)
+    if isinstance(meaning, Labelled):
+        return ", ".join(f"{name} = {_quantity_as_read(part)}" for name, part in meaning.parts.items())
+    if isinstance(meaning, Several):
+        return " or ".join(map(write_meaning, meaning.meanings))
+    return "no solution"
+
+
+def _number_as_read(number: Number) -> str:
+    if number.place is None:
+        return write_exact(number.value) or write_number(number.value, None)
+    return write_number(number.value, _plain_place(number.place))
+
+
+def _plain_place(place: float) -> float:
+    """The place itself, or for minutes, seconds and radians the decimal place just finer."""
+    power = 10.0 ** math.floor(math.log10(place) + 1e-9)
+    return float(f"{power:.0e}")
+
+
+def _quantity_as_read(quantity: Quantity) -> str:
+    number = _number_as_read(quantity.number)
+    if quantity.unit is None:
+        return number
+    return f"{number}°" if quantity.unit.symbol == "deg" else f"{number} {quantity.unit.symbol}"
+
+
+def _direction_as_read(direction: Direction) -> str:
+    letters = direction.letters
+    if direction.form == "compass point":
+        return _point_as_read(direction)
+    place = None if direction.place is None else _plain_place(direction.place)
+    written = write_number(direction.written, place)
+    if direction.form == "true bearing":
+        whole, point, decimals = written.partition(".")
+        return f"{whole.zfill(3)}{point}{decimals}° true"
+    if letters is not None and direction.form == "quadrant bearing":
+        return f"{letters[0]} {written}° {letters[1]}"
+    if letters is not None:
+        return f"{written}° {letters[1]} of {letters[0]}"
+    return f"{written}°" + (" in standard position" if direction.form == "standard position" else "")
+
+
+def _point_as_read(direction: Direction) -> str:
+    bearing = (90.0 - direction.angle) % 360.0
+    letters, nearest = min(
+        compass_points().items(), key=lambda point: abs((point[1] - bearing + 180.0) % 360.0 - 180.0)
+    )
+    return letters if math.isclose(nearest, bearing, abs_tol=1e-9) else write_direction(direction.angle, "any", None)
+
+
+def _components_as_read(pair: Components) -> str:
+    if pair.x is None or pair.y is None:
+        return " ".join(
+            f"{name} = {_quantity_as_read(part)}" for name, part in (("x", pair.x), ("y", pair.y)) if part is not None
+        )
+    unit = pair.x.unit
+    if unit == pair.y.unit:
+        inside = f"⟨{_number_as_read(pair.x.number)}, {_number_as_read(pair.y.number)}⟩"
+        return f"{inside} {unit.symbol}" if unit is not None else inside
+    return f"⟨{_quantity_as_read(pair.x)}, {_quantity_as_read(pair.y)}⟩"

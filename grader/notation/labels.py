@@ -1,0 +1,168 @@
+"""Words that name what follows: labels (``R =``, ``x-component:``, ``C1 =``), axes, unit vectors, parts of speech."""
+
+from __future__ import annotations
+
+from grader.notation.attachments import Attachments
+from grader.notation.pieces import Raw, Token
+
+_AXIS_SIGNS = frozenset(("positive", "pos", "negative", "neg", "minus", "plus"))
+
+
+class Labels(Attachments):
+    """Reads names and axes from the pieces of one text."""
+
+    def _emit(self, kind: str, raw: Raw, value: str = "") -> None:
+        if kind == "C" and self.tokens and self.tokens[-1].kind == "C" and self.tokens[-1].value == value:
+            return  # northwest NW
+        if kind:
+            self.tokens.append(Token(kind, raw.text, value=value))
+
+    def _stands_before_equals(self, position: int) -> bool:
+        following = position + 1
+        if following >= self.count or self.raw[following].symbol not in ("=", ":", "≈", "~=", "=="):
+            return False
+        return not self.tokens or self.tokens[-1].kind not in tuple("nma")
+
+    def _label(self, position: int) -> int:
+        """A word just before an equals sign or a colon names the value after it."""
+        raw = self.raw[position]
+        word = raw.word
+        lower = word.lower().replace("_", "")
+        kind, value = self._kind(word, lower)
+        if kind == "D" and lower not in ("direction", "dir", "angle") and self.box == "triangle":
+            kind, value = "D", "D"
+        if word in "abcABC" and len(word) == 1:
+            kind, value = ("P", word)
+        elif len(word) == 3 and word[0] in "abcABC" and word[1] == "_":
+            kind, value = ("P", word[0])
+        elif word in "Ii":
+            kind, value = "X", "X"
+        elif word in "Jj":
+            kind, value = "Y", "Y"
+        elif kind in ("R", "D", "X", "Y", "P", "b"):
+            pass
+        elif kind == "?" and lower.endswith(("parallel", "par")):
+            kind = value = "X"
+        elif kind == "?" and lower.endswith(("perpendicular", "perp")):
+            kind = value = "Y"
+        elif 1 < len(lower) <= 3 and lower[-1] in "xy" and kind == "?":
+            kind = value = lower[-1].upper()
+        elif kind in ("N", "S", "E", "W", "H", "s"):
+            # In one box for a whole vector N is north; elsewhere N = 47.3 names a normal force.
+            whole_vector = self.box in ("components", "polar") or kind == "H"
+            self._emit(kind if whole_vector else "L", raw, value)
+            return position + 2
+        elif (kind == "?" and len(word) <= 12) or len(word) == 1:
+            kind, value = "L", word
+        else:
+            return 0
+        if kind == "P" and position and (before := self.raw[position - 1].word.lower()) in ("angle", "side"):
+            value = value.upper() if before == "angle" else value.lower()
+        if kind == "P" and self.box != "triangle" and lower in ("α", "β", "γ", "alpha", "beta", "gamma"):
+            kind = value = "D"
+        self._emit(kind, raw, value if kind != "L" else word)
+        return position + 2
+
+    def _numbered_part(self, position: int) -> int:
+        """C1 = ..., b2: ...: the parts of the first and of the second triangle."""
+        if position + 2 >= self.count:
+            return 0
+        raw, number, equals = self.raw[position : position + 3]
+        if (
+            raw.word.rstrip("_") not in tuple("ABCabc")
+            or number.gap
+            or number.numeral not in ("1", "2")
+            or equals.symbol not in ("=", ":", "≈")
+        ):
+            return 0
+        self.tokens.append(Token("P", raw.word, value=raw.word[0], digits=number.numeral))
+        return position + 3
+
+    def _label_tail(self, position: int, kind: str, value: str) -> int:
+        """``x-component of R =``: what may stand between a label and its value."""
+        raw = self.raw[position]
+        self._emit(kind, raw, value)
+        end = position + 1
+        while end < self.count:
+            following = self.raw[end]
+            if following.symbol in ("=", ":", "≈", "~=", "=="):
+                return end + 1
+            if following.word and following.word.lower() in self.words.absorbed:
+                end += 1
+            elif following.symbol == "-" and self._next_word(end) in self.words.absorbed:
+                end += 2
+            elif following.symbol == "_" or (following.symbol == "." and kind in "RDXY"):
+                end += 1
+            elif following.word and following.word.lower() in ("is", "was", "equals", "of"):
+                return end + 1
+            else:
+                break
+        return end
+
+    def _axis(self, position: int) -> int:
+        """``positive x-axis``, ``-y axis``, ``+x``, ``x axis``: one token of kind A with the letter it points to."""
+        start = position
+        sign = ""
+        raw = self.raw[position]
+        if raw.symbol in ("+", "-") or raw.word.lower() in _AXIS_SIGNS:
+            sign = "-" if raw.symbol == "-" or raw.word.lower() in ("negative", "neg", "minus") else "+"
+            position += 1
+            if position < self.count and self.raw[position].symbol == "-":
+                position += 1
+        if position >= self.count:
+            return 0
+        word = self.raw[position].word.lower()
+        if word in ("xaxis", "yaxis"):
+            word, is_axis, end = word[0], True, position + 1
+        elif word in ("x", "y", "horizontal", "vertical"):
+            end = position + 1
+            if end < self.count and self.raw[end].symbol == "-" and self._next_word(end).startswith("ax"):
+                end += 1
+            is_axis = end < self.count and self.raw[end].word.lower() in ("axis", "axes", "ax", "direction", "axsis")
+            end += is_axis
+        else:
+            return 0
+        if word in ("horizontal", "vertical"):
+            if sign or not ((self._last() and self._last() in "ohlck") or is_axis):
+                return 0
+            word = "x" if word == "horizontal" else "y"
+            sign = "?"
+        elif not is_axis and not (sign and self._last() and self._last() in "ohlckNSEWH"):
+            return 0
+        letter = {"x": "W" if sign == "-" else "E", "y": "S" if sign == "-" else "N"}[word]
+        if not sign:
+            self._note(f"took the {word}-axis as the positive one")
+        self.tokens.append(
+            Token("A", " ".join(one.text for one in self.raw[start:end]), value=letter + ("?" if sign == "?" else ""))
+        )
+        return end
+
+    def _hat(self, position: int, kind: str) -> int:
+        """i, i-hat, i hat."""
+        self._emit(kind, self.raw[position])
+        end = position + 1
+        if end < self.count and self.raw[end].symbol in ("-", "^") and self._next_word(end) in ("hat",):
+            return end + 2
+        if end < self.count and self.raw[end].symbol == "^":
+            return end + 1
+        if self._next_word(position) == "hat":
+            return end + 1
+        return end
+
+    def _kind(self, word: str, lower: str) -> tuple[str, str]:
+        """The part of speech of a word, and its value."""
+        if len(word) == 1:
+            if word in "Nn":
+                return "N", "N"
+            if word in "Ss":
+                return word, "S"
+            if word == "T":
+                return "T", "T"
+            if word in "abcABC" and (self.box == "triangle" or (self._last() == "@" and self.tokens[-1].text == "∠")):
+                return "P", word
+            if word in "αβγ" and self.box == "triangle":
+                return self.words.kinds[word]
+        known = self.words.kinds.get(lower)
+        if known is None and "_" in lower:
+            known = self.words.kinds.get(lower.replace("_", ""))
+        return known if known is not None else ("?", "")

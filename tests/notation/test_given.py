@@ -1,0 +1,117 @@
+"""The column Given: every published problem is read, and what is wrong in one is named."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from grader.errors import NotationError
+from grader.notation.given import (
+    GivenExpression,
+    GivenHeading,
+    GivenRamp,
+    GivenTriangle,
+    GivenVectors,
+    read_given,
+)
+
+# The data of worked examples and exercises of OpenStax College Physics 2e, Precalculus 2e and University Physics
+# Volume 1 (CC BY 4.0), written as the column Given holds them.
+PUBLISHED = list(csv.DictReader((Path(__file__).parent / "published_given.csv").open(encoding="utf-8")))
+
+
+@pytest.mark.parametrize("row", PUBLISHED, ids=[row["id"] for row in PUBLISHED])
+def test_published_problems_are_read(row: dict[str, str]) -> None:
+    given = read_given(row["find"], row["given"])
+    kinds = {"triangle": GivenTriangle, "heading": GivenHeading, "ramp": GivenRamp, "expression": GivenExpression}
+    assert isinstance(given, kinds.get(row["find"], GivenVectors))
+    if isinstance(given, GivenVectors):
+        assert len(given.vectors) == len(row["given"].split(";"))
+        for vector in given.vectors:
+            assert (vector.magnitude is None) == (vector.direction is None)
+            assert (vector.x is None) == (vector.y is None) == (vector.magnitude is not None)
+
+
+def test_vectors() -> None:
+    given = read_given(
+        "resultant",
+        "45 N at 20°; 12.0 m, 20° W of N; 45 N S 40° E; 200 km/h at bearing 140°; 18 m W; "
+        "(-4.0, 2.9) cm; -5i - 3j; (-8, 1) to (-2, -5) m; 6i; 62.0∠-7°",
+    )
+    assert isinstance(given, GivenVectors)
+    angles = [vector.direction.angle for vector in given.vectors if vector.direction]
+    assert angles == [20.0, 110.0, 310.0, 310.0, 180.0, 353.0]
+    components = [(vector.x.number.value, vector.y.number.value) for vector in given.vectors if vector.x and vector.y]
+    assert components == [(-4.0, 2.9), (-5.0, -3.0), (6.0, -6.0), (6.0, 0.0)]
+    points = given.vectors[7]
+    assert (points.tail, points.head) == ((-8.0, 1.0), (-2.0, -5.0))
+    assert points.x is not None
+    assert points.x.unit is not None
+    assert points.x.unit.symbol == "m"
+
+
+def test_headings() -> None:
+    plane = read_given("heading", "air speed 550 km/h; wind 60 km/h from SW; track N")
+    assert isinstance(plane, GivenHeading)
+    assert (plane.medium, plane.flow_from, plane.flow_direction.angle, plane.track.angle) == ("air", True, 225.0, 90.0)
+    boat = read_given("heading", "water speed 6 kn; current 2 kn toward E; track N 30° E")
+    assert isinstance(boat, GivenHeading)
+    assert (boat.medium, boat.flow_from, boat.flow_direction.angle, boat.track.angle) == ("water", False, 0.0, 60.0)
+    assert (boat.speed.number.value, boat.flow.number.value) == (6.0, 2.0)
+    swapped = read_given("Heading", "track: bearing 045°; current: 2 kn setting 090; boat speed = 6 kn")
+    assert isinstance(swapped, GivenHeading)
+    assert (swapped.flow_direction.angle, swapped.track.angle) == (0.0, 45.0)
+
+
+def test_other_kinds() -> None:
+    triangle = read_given("triangle", "α=35°; C=73; c=20")
+    assert isinstance(triangle, GivenTriangle)
+    assert {name: part.number.value for name, part in triangle.parts.items()} == {"A": 35.0, "C": 73.0, "c": 20.0}
+    assert all(
+        part.unit is not None and part.unit.symbol == "deg" for name, part in triangle.parts.items() if name.isupper()
+    )
+    ramp = read_given("ramp", "50 lb on 19°")
+    assert isinstance(ramp, GivenRamp)
+    assert (ramp.weight.number.value, ramp.incline) == (50.0, 19.0)
+    expression = read_given("expression", "v = 18 m/s; t = 2.5 s; θ = 30°; n = 3")
+    assert isinstance(expression, GivenExpression)
+    assert {
+        name: (value.number.value, value.unit.symbol if value.unit else None)
+        for name, value in expression.values.items()
+    } == {"v": (18.0, "m/s"), "t": (2.5, "s"), "θ": (30.0, "deg"), "n": (3.0, None)}
+
+
+@pytest.mark.parametrize(
+    ("find", "text", "said"),
+    [
+        ("resultant", "", "is empty"),
+        ("resultant", "45 N at 20°; 30 furlongs", "“30 furlongs” cannot be read"),
+        (
+            "resultant",
+            "45 N at 20°; 30 N",
+            "“30 N” cannot be read: it is not a whole vector; expected a vector such as",
+        ),
+        ("resultant", "74° SE", "more than one way"),
+        ("resultant", "(1, 2) to (x, y)", "expected a point such as (-8, 1)"),
+        ("triangle", "a=12; c=17", "2 parts are given; expected three"),
+        ("triangle", "A=35°; B=45°; C=100°", "at least one side"),
+        ("triangle", "a=12; c=17; A=195°", "between 0° and 180°"),
+        ("triangle", "a=12; a=17; A=35°", "given twice"),
+        ("triangle", "a=-12; c=17; A=35°", "longer than zero"),
+        ("triangle", "q=12; c=17; A=35°", "“q=12” cannot be read"),
+        ("heading", "air speed 550 km/h; wind 60 km/h; track N", "expected a speed and a direction"),
+        ("heading", "air speed 550 km/h; track N", "2 parts are given; expected three"),
+        ("heading", "air speed 200 km/h; wind 20 km/h from 045°; track 100°", "bearing 045° and bearing 100°"),
+        ("resultant", "5 N at 045°; 5 N at 100°", "without the leading zero"),
+        ("ramp", "50 lb", "expected a weight and an incline"),
+        ("ramp", "50 lb on 95°", "between 0° and 90°"),
+        ("expression", "v 18", "expected a name and a value"),
+        ("expression", "v = fast", "expected a number after v ="),
+    ],
+)
+def test_errors_name_the_piece_and_what_is_expected(find: str, text: str, said: str) -> None:
+    with pytest.raises(NotationError) as error:
+        read_given(find, text)
+    assert said in str(error.value)
