@@ -1,0 +1,179 @@
+"""One student's letter: what they wrote, how it was read, what it earned and what to do. A pure function of values."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from grader.mail.definitions import Letter, PartRow, Picture
+from grader.marking.definitions import Rubric, Student
+from grader.marking.judge import phrases
+from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, one_line
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+_LONGEST_ANSWER = 300  # signs of an answer that are repeated to its writer
+_LONGEST_SUBJECT = 150
+_SAID_BY_THE_VERDICT = ("right", "blank", "needs-a-look")  # sentences that only repeat the word beside them
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part as the templates show it."""
+
+    name: str
+    sign: str
+    verdict: str
+    tone: str
+    points: str
+    written: str
+    read_as: str
+    feedback: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Problem:
+    """A problem as the templates show it."""
+
+    label: str
+    question: str
+    score: str
+    parts: tuple[_Part, ...]
+    picture: Picture | None
+
+
+def compose(
+    student: Student, rows: Sequence[PartRow], rubric: Rubric, pictures: Mapping[str, bytes] | None = None
+) -> Letter:
+    """The letter to one student about their own rows.
+
+    ``pictures`` maps labels of problems to PNG drawings, which stand inside the message; whoever draws them keeps back
+    what the setting ``show answers`` keeps back here. Chances, other mistakes and notes for the teacher are never told.
+    """
+    said, title = words()["said"], one_line(rubric.settings.title)
+    told = as_told(rows, rubric)
+    problems = tuple(
+        _problem(number, label, [row for row in told if row.problem == label], rubric, (pictures or {}).get(label))
+        for number, label in enumerate(dict.fromkeys(row.problem for row in told), start=1)
+    )
+    content = {
+        "title": title or said["untitled"].capitalize(),
+        "name": one_line(student.name),
+        "total": _total(told),
+        "problems": problems,
+        "caution": said["caution"],
+        "private": said["private"],
+    }
+    return Letter(
+        student_id=student.student_id,
+        # An encoded word (RFC 2047) that stands in a title would be decoded on its way, whatever it holds.
+        subject=said["subject"].format(title=title or said["untitled"]).replace("=?", "= ?")[:_LONGEST_SUBJECT],
+        text=_templates().get_template("message.txt").render(content),
+        html=_templates().get_template("message.html").render(content),
+        pictures=tuple(problem.picture for problem in problems if problem.picture),
+    )
+
+
+def as_told(rows: Sequence[PartRow], rubric: Rubric) -> tuple[PartRow, ...]:
+    """The rows with what a student may know alone: the right answer only where the setting ``show answers`` says so."""
+    return tuple(
+        replace(row, feedback=_feedback(row, rubric), expected=row.expected if rubric.settings.show_answers else "")
+        for row in rows
+    )
+
+
+@lru_cache(maxsize=1)
+def words() -> dict[str, Any]:
+    """The words of a letter (data/words.toml)."""
+    return tomllib.loads(files("grader.mail").joinpath("data/words.toml").read_text(encoding="utf-8"))
+
+
+def _feedback(row: PartRow, rubric: Rubric) -> str:
+    feedback, possible = row.feedback, row.points_possible
+    answer = phrases()["answer"].format(answer=row.expected)
+    if not rubric.settings.show_answers:
+        feedback = feedback.replace(answer, "").replace("  ", " ").strip()
+    elif row.expected and row.verdict not in ("right", NEEDS_A_LOOK) and answer not in feedback:
+        feedback = f"{feedback} {answer}"
+    if row.decided and row.points >= possible:
+        # Full points by decision: what was suggested before (“Not right yet …”) no longer holds, the teacher's word does.
+        return row.decided if feedback.endswith(row.decided) else str(words()["said"]["looked"])
+    return feedback
+
+
+def _problem(number: int, label: str, rows: Sequence[PartRow], rubric: Rubric, png: bytes | None) -> _Problem:
+    questions = {problem.label: problem.question or problem.given_text for problem in rubric.problems}
+    alt = words()["said"]["alt"].format(problem=one_line(label))
+    return _Problem(
+        label=one_line(label),
+        question=one_line(questions.get(label, "")),
+        score=_score(rows),
+        parts=tuple(_part(row, before) for before, row in zip((None, *rows), rows)),
+        picture=Picture(f"drawing-{number}", png, alt) if png else None,
+    )
+
+
+def _part(row: PartRow, before: PartRow | None) -> _Part:
+    table = words()
+    feedback = one_line(row.feedback)
+    if row.feedback in {phrases()[phrase] for phrase in _SAID_BY_THE_VERDICT}:
+        feedback = ""
+    elif feedback and before is not None and row.feedback == before.feedback:
+        feedback = table["said"]["same"]
+    look = table["verdict"].get(row.verdict, {"says": one_line(row.verdict), "tone": "open"})
+    says, tone, sign = look["says"], look["tone"], VERDICT_SIGNS.get(row.verdict, "·")
+    if row.decided and not row.open:
+        says = table["said"]["decided"]
+        share = row.points / row.points_possible if row.points_possible else 1.0
+        tone, sign = ("good", "✓") if share >= 1 else ("nearly", "≈") if share > 0 else ("off", "✗")
+    return _Part(
+        name=table["part"].get(row.part, one_line(row.part)),
+        sign=sign,
+        verdict=says,
+        tone=tone,
+        points=table["said"]["points"].format(
+            points="?" if row.open else amount(row.points), possible=amount(row.points_possible)
+        ),
+        written=_shortened(row.written),
+        read_as=_shortened(row.read_as),
+        feedback=feedback,
+    )
+
+
+def _shortened(text: str) -> str:
+    line = one_line(text)
+    return line if len(line) <= _LONGEST_ANSWER else line[: _LONGEST_ANSWER - 1] + "…"
+
+
+def _score(rows: Sequence[PartRow]) -> str:
+    points = "?" if any(row.open for row in rows) else amount(math.fsum(row.points for row in rows))
+    possible = amount(math.fsum(row.points_possible for row in rows))
+    return str(words()["said"]["score"].format(points=points, possible=possible))
+
+
+def _total(rows: Sequence[PartRow]) -> str:
+    still_open = [row.points_possible for row in rows if row.open]
+    points = amount(math.fsum(row.points for row in rows if not row.open))
+    possible = amount(math.fsum(row.points_possible for row in rows))
+    said = words()["said"]["so_far" if still_open else "score"]
+    return str(said.format(points=points, possible=possible, open=amount(math.fsum(still_open))))
+
+
+@lru_cache(maxsize=1)
+def _templates() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("grader.mail", "templates"),
+        autoescape=lambda name: name is not None and name.endswith(".html"),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
