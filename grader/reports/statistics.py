@@ -105,7 +105,7 @@ def cronbach_alpha(scores: ArrayLike) -> float:
     total = float(table.sum(axis=1).var(ddof=1))
     if total <= 1e-12:
         return math.nan
-    return problems / (problems - 1) * (1 - float(table.var(axis=0, ddof=1).sum()) / total)
+    return float(problems / (problems - 1) * (1 - float(table.var(axis=0, ddof=1).sum()) / total))
 
 
 def kr20(right: ArrayLike) -> float:
@@ -121,7 +121,7 @@ def kr20(right: ArrayLike) -> float:
     if total <= 1e-12:
         return math.nan
     p = table.mean(axis=0)
-    return problems / (problems - 1) * (1 - float((p * (1 - p)).sum()) / total)
+    return float(problems / (problems - 1) * (1 - float((p * (1 - p)).sum()) / total))
 
 
 def complete_rows(scores: ArrayLike) -> Floats:

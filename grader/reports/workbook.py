@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from grader.marking.definitions import Rubric
 from grader.methods.solution import Solution
+from grader.reports.sheets.charts import write_charts
 from grader.reports.sheets.class_mistakes import write_class_mistakes
 from grader.reports.sheets.feedback import write_feedback
 from grader.reports.sheets.key import write_key
@@ -35,6 +36,7 @@ def feedback_workbook(marks: pd.DataFrame, solutions: Sequence[Solution], rubric
     write_scores(book, table, [solution.problem.label for solution in solutions], looked_at)
     write_feedback(book, table)
     write_class_mistakes(book, table)
+    write_charts(book, table)
     write_key(book, solutions)
     book.workbook.active = 0
     return book.workbook

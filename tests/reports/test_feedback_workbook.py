@@ -14,13 +14,13 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from grader.marking.definitions import Rubric
 from grader.methods.solution import Solution
-from grader.reports.sheets import class_mistakes, feedback, key, scores, to_look_at
+from grader.reports.sheets import charts, class_mistakes, feedback, key, scores, to_look_at
 from grader.reports.sheets.looks import LOOKS, OPEN_GROUND, VERDICT_LOOKS
 from grader.reports.summary import common_mistakes
 from grader.reports.words import VERDICT_SIGNS, mistake_name
 from grader.reports.workbook import feedback_workbook
 
-NAMES = ["To look at", "Scores", "Feedback", "Class mistakes", "Key"]
+NAMES = ["To look at", "Scores", "Feedback", "Class mistakes", "Charts", "Key"]
 TABLES = NAMES[:4]
 
 
@@ -51,7 +51,7 @@ def test_the_sheets_stand_in_the_order_in_which_a_teacher_needs_them(book: Workb
     assert book.sheetnames == NAMES
     assert book.active is not None
     assert book.active.title == "To look at"
-    assert NAMES == [to_look_at.NAME, scores.NAME, feedback.NAME, class_mistakes.NAME, key.NAME]
+    assert NAMES == [to_look_at.NAME, scores.NAME, feedback.NAME, class_mistakes.NAME, charts.NAME, key.NAME]
 
 
 def test_the_marks_are_not_changed(marks: pd.DataFrame, solutions: tuple[Solution, ...], rubric: Rubric) -> None:

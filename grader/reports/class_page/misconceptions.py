@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 HABITS = ("rounded early", "rounded too far", "right, other form")
 """Verdicts that cost points without a mistake in the working."""
-_HABIT_NAMES = {
+HABIT_NAMES = {
     "rounded early": "rounded too early on the way",
     "rounded too far": "final answer rounded too far",
     "right, other form": "unit or form of the answer not as asked",
@@ -91,8 +91,11 @@ class Misconception:
 
     @cached_property
     def weight(self) -> float:
-        """How teachable: how many × how sure × how many points it costs, summed over the answers concerned."""
-        return math.fsum(incident.weight for incident in self.incidents)
+        """How teachable: how many students × how sure × how many points it cost, both of these per answer.
+
+        Per answer, so that one student who does it everywhere does not outweigh three who do it once.
+        """
+        return self.count * math.fsum(incident.weight for incident in self.incidents) / len(self.incidents)
 
     @cached_property
     def sureness(self) -> float:
@@ -149,7 +152,9 @@ class _Open:
 class _Gathered:
     open: dict[tuple[str, str, tuple[str, ...]], _Open] = field(default_factory=dict)
 
-    def add(self, student: str, problem: str, candidates: tuple[str, ...], chance: float, lost: float, method: str) -> None:
+    def add(
+        self, student: str, problem: str, candidates: tuple[str, ...], chance: float, lost: float, method: str
+    ) -> None:
         one = self.open.setdefault((student, problem, candidates), _Open(student, problem, candidates))
         one.chance = max(one.chance, chance)
         one.lost += lost
@@ -158,16 +163,23 @@ class _Gathered:
 
 def attribute(marks: pd.DataFrame) -> Attribution:
     """Every mistake and habit of the class, from marks with text columns free of gaps (``summary.as_text``)."""
+    import pandas as pd
+
     gathered = _Gathered()
     methods = marks["method"].fillna("").tolist() if "method" in marks else [""] * len(marks)
-    columns = [marks[name].tolist() for name in ("student_id", "problem", "verdict", "mistake", "mistake_chance", "points", "points_possible")]
-    for student, problem, verdict, mistake, chance, points, possible, method in zip(*columns, methods):
+    # Points that lateness took are no sign of how an answer was written.
+    late = pd.to_numeric(marks["days_late"]).gt(0).tolist() if "days_late" in marks else [False] * len(marks)
+    columns = [
+        marks[name].tolist()
+        for name in ("student_id", "problem", "verdict", "mistake", "mistake_chance", "points", "points_possible")
+    ]
+    for student, problem, verdict, mistake, chance, points, possible, method, is_late in zip(*columns, methods, late):
         lost = 0.0 if math.isnan(points) else max(0.0, possible - points)
         if mistake:
             sure = 1.0 if math.isnan(chance) else chance
             for acting in mistake.split(" + "):
                 gathered.add(student, problem, tuple(acting.split(" / ")), sure, lost, method)
-        elif verdict in HABITS and lost > 1e-9:
+        elif verdict in HABITS and lost > 1e-9 and not is_late:
             gathered.add(student, problem, (verdict,), 1.0, lost, method)
     support: Counter[tuple[str, str]] = Counter()
     for fits in {(one.student, one.problem, id_) for one in gathered.open.values() for id_ in one.candidates}:
@@ -179,9 +191,22 @@ def attribute(marks: pd.DataFrame) -> Attribution:
         incidents[chosen].append(Incident(one.student, one.problem, one.chance, one.lost, one.method))
         also[chosen].update(id_ for id_ in one.candidates if id_ != chosen)
     return Attribution(
-        {id_: tuple(found) for id_, found in incidents.items()},
+        {id_: _once(found) for id_, found in incidents.items()},
         {id_: tuple(other for other, _ in also[id_].most_common()) for id_ in incidents},
     )
+
+
+def _once(found: Sequence[Incident]) -> tuple[Incident, ...]:
+    """One incident for each student and problem: two parts that point to one mistake in two ways are one wrong turn."""
+    whole: dict[tuple[str, str], Incident] = {}
+    for each in found:
+        before = whole.get((each.student, each.problem))
+        whole[each.student, each.problem] = (
+            each
+            if before is None
+            else replace(each, chance=max(before.chance, each.chance), lost=before.lost + each.lost)
+        )
+    return tuple(whole.values())
 
 
 def misconceptions(
@@ -218,7 +243,7 @@ def _misconception(
     here, all_here = _per_section(students, sections), _per_section(could, sections)
     return Misconception(
         id_,
-        _HABIT_NAMES.get(id_) or mistake_name(id_),
+        HABIT_NAMES.get(id_) or mistake_name(id_),
         lesson.what if lesson else own_words.get(id_, ""),
         lesson.kind if lesson else "mistake",
         incidents,

@@ -60,9 +60,18 @@ class ProblemFigures:
     def share(self, state: str) -> float:
         return self.states[state] / self.students if self.students else math.nan
 
-    def readings(self) -> tuple[str, ...]:
-        """What the figures say, in plain words, the most pressing first; at most two sentences."""
-        return _readings(self)
+    def concerns(self) -> tuple[str, ...]:
+        """What the figures ask the teacher to look at, in plain words, the most pressing first; at most two sentences."""
+        return _concerns(self)
+
+    def reading(self) -> str:
+        """What the figures say, in plain words, also where they ask for nothing."""
+        said = list(self.concerns())
+        if self.difficulty >= 0.9:
+            said.append("Nearly everyone can do this; it needs no more time.")
+        elif self.discrimination >= 0.4:
+            said.append("It separates well: those who do well on the rest do well here.")
+        return " ".join(said[:2]) or "An ordinary problem: nothing in the figures asks for attention."
 
 
 @dataclass(frozen=True)
@@ -126,14 +135,13 @@ def state_table(marks: pd.DataFrame, sections: Mapping[str, str]) -> dict[str, d
     students = list(dict.fromkeys(marks["student_id"].tolist()))
     labels = list(dict.fromkeys(marks["problem"].tolist()))
     states, _, _ = _tables(marks, students, labels)
-    where = np.array([sections.get(student, "") for student in students], dtype=object)
-    names = sorted({name for name in where if name})
-    return {
-        label: {
-            name: {state: int((states[where == name, j] == k).sum()) for k, state in enumerate(STATES)} for name in names
-        }
-        for j, label in enumerate(labels)
-    }
+    found: dict[str, dict[str, dict[str, int]]] = {label: {} for label in labels}
+    for student, row in zip(students, states):
+        name = sections.get(student, "")
+        if name:
+            for label, state in zip(labels, row):
+                found[label].setdefault(name, dict.fromkeys(STATES, 0))[STATES[state]] += 1
+    return found
 
 
 def _tables(
@@ -180,23 +188,21 @@ def _methods(marks: pd.DataFrame) -> dict[str, dict[str, int]]:
     return {problem: dict(counter) for problem, counter in counts.items()}
 
 
-def _readings(of: ProblemFigures) -> tuple[str, ...]:
+def _concerns(of: ProblemFigures) -> tuple[str, ...]:
     said = []
     if of.discrimination < 0:
         said.append("Weaker students did better on it than strong ones: check the key and the wording.")
     if of.top_size >= 3 and of.top_right < 0.5 * of.top_size:
         said.append(f"Only {of.top_right} of your best {of.top_size} got this one: check the wording.")
-    if of.difficulty >= 0.9:
-        said.append("Nearly everyone can do this; it needs no more time.")
-    elif of.difficulty < 0.35:
+    if of.difficulty < 0.35:
         said.append("Hard for everyone: most of the points were lost.")
     if of.share("blank") >= 0.15:
         said.append(f"{of.states['blank']} of {of.students} left it blank: too long, or not yet taught?")
     if of.share("to look at") >= 0.1:
         waiting = of.states["to look at"]
-        said.append(f"{counted(waiting, 'answer')} could not be judged: show the class how to write this kind of answer.")
+        said.append(
+            f"{counted(waiting, 'answer')} could not be judged: show the class how to write this kind of answer."
+        )
     if 0 <= of.discrimination < 0.15 and of.difficulty < 0.9:
         said.append("It hardly tells strong from weak: luck or a trap decides it.")
-    elif of.discrimination >= 0.4:
-        said.append("It separates well: those who do well on the rest do well here.")
-    return tuple(said[:2]) or ("An ordinary problem: nothing in the figures asks for attention.",)
+    return tuple(said[:2])

@@ -12,19 +12,19 @@ from grader.reports.words import counted
 SHARED_BY = 2
 """A wrong turn that fewer students take is a matter for their own feedback, not for the lesson."""
 
-_MOSTLY = 2 / 3
+_MOSTLY, _ENOUGH = 2 / 3, 4  # two of three students are no pattern
 _WHOLE_CLASS = 1 / 3
 
 
 def percent(share: float) -> str:
     """``14 %``; an en dash where there is no figure."""
-    return "–" if math.isnan(share) else f"{share * 100:.0f} %"
+    return "–" if math.isnan(share) else f"{share * 100:.0f}\u00a0%"
 
 
 def between(count: Count) -> str:
     """The interval of a share: ``8–26 %``."""
     interval = count.interval
-    return f"{interval.low * 100:.0f}–{interval.high * 100:.0f} %"
+    return f"{interval.low * 100:.0f}–{interval.high * 100:.0f}\u00a0%"
 
 
 def signed(value: float) -> str:
@@ -37,7 +37,7 @@ def where(turn: Misconception, sections: Mapping[str, int]) -> str:
 
     ``sections`` gives the size of every section of the class.
     """
-    if len(sections) < 2 or turn.count < 3:
+    if len(sections) < 2 or turn.count < _ENOUGH:
         return ""
     whole = sum(sections.values())
     for each in turn.by_section:
@@ -97,7 +97,7 @@ def for_whom(turn: Misconception) -> str:
 
 def tally(states: Mapping[str, int]) -> str:
     """``41 right · 6 partly right · 12 wrong · 4 blank · 1 to look at``, without what nobody did."""
-    return " · ".join(f"{count} {state}" for state, count in states.items() if count)
+    return " · ".join(f"{count} {state}".replace(" ", "\u00a0") for state, count in states.items() if count)
 
 
 def listed(items: Sequence[str]) -> str:

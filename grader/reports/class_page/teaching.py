@@ -11,7 +11,7 @@ from typing import Literal
 
 from grader.methods.solution import Line, Solution, Working
 
-Kind = Literal["mistake", "slip", "habit"]
+Kind = Literal["mistake", "setting", "slip", "habit"]
 
 
 @dataclass(frozen=True, slots=True)

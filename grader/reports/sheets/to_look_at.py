@@ -27,12 +27,16 @@ COLUMNS = (
     Column("Points possible", 10, "points"),
     Column("Your points", 10, "entry, points"),
     Column("Your note", 30, "entry"),
+    Column("Same for all", 9, "entry"),
 )
-"""The headings are an interface: the teacher's points and notes can be read back by them."""
+"""The headings are an interface: the teacher's points and notes are read back by them on the next run."""
 
 _STUDENT, _PROBLEM, _POSSIBLE, _POINTS = 0, 3, 9, 10
-_HOW_TO = "Type points and a note in the last two columns: the scores on the next sheet follow at once."
-_TO_KEEP = "To keep a decision when you mark again, enter it in the sheet Decisions of the rubric."
+_HOW_TO = "Type points (or a verdict, such as right) and a note: the scores on the next sheet follow points at once."
+_TO_KEEP = (
+    "Save this file, and decisions are kept when you mark into this folder again. “yes” under Same for all gives the same to "
+    "everyone who wrote the same."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
             (
                 *(each.student_id, each.name, each.section, each.problem, each.part),
                 *(each.written, each.read_as, each.note, each.expected, each.points_possible),
-                *(each.points, each.decided),
+                *(each.points, each.decided, None),
             ),
         )
     last = page.next_row - 1

@@ -2,7 +2,7 @@
 // Filters for the wrong turns and the problems. Without this script the page shows everything.
 (() => {
   const choose = document.getElementById("choose");
-  const list = document.getElementById("turn-list");
+  const lists = [...document.querySelectorAll(".turn-list")];
   if (!choose) return;
   const form = choose.querySelector("form");
   const pick = (name) => document.getElementById("f-" + name);
@@ -16,24 +16,29 @@
     return [count ? Math.max(0, middle - reach) : 0, count < total ? Math.min(1, middle + reach) : 1];
   };
   const percent = (share) => (share * 100).toFixed(0);
-  const turns = list ? [...list.children].map((element) => ({
+  // The figures of a wrong turn, where it has any (one that a single student took has none).
+  const counted = (element) => {
+    const words = element.querySelector(".count .in-words"), share = element.querySelector(".share");
+    return words && {
+      words,
+      said: words.innerHTML,
+      share,
+      drawn: share.style.cssText,
+      cost: element.querySelector(".cost"),
+      answered: JSON.parse(element.dataset.answered),
+    };
+  };
+  const turns = lists.flatMap((list) => [...list.children].map((element) => ({
     element,
-    words: element.querySelector(".count .in-words"),
-    said: element.querySelector(".count .in-words").innerHTML,
-    share: element.querySelector(".share"),
-    drawn: element.querySelector(".share").style.cssText,
-    cost: element.querySelector(".cost"),
-    answered: JSON.parse(element.dataset.answered),
+    list,
+    counted: counted(element),
     members: [...element.querySelectorAll(".names li")].map((line) => ({
       line,
       section: line.dataset.section,
-      weights: line.dataset.weights.split("|").map((pair) => {
-        const cut = pair.lastIndexOf("=");
-        return [pair.slice(0, cut), Number(pair.slice(cut + 1))];
-      }),
+      weights: Object.entries(JSON.parse(line.dataset.weights)),
     })),
     groups: [...element.querySelectorAll(".group")],
-  })) : [];
+  })));
   const problems = [...document.querySelectorAll(".problem")].map((element) => ({
     element,
     states: JSON.parse(element.dataset.states),
@@ -44,34 +49,39 @@
   }));
 
   const showTurn = (turn, section, problem, only) => {
-    let count = 0, weight = 0;
+    let count = 0, weight = 0, answers = 0;
     for (const member of turn.members) {
       const here = member.weights.filter(([label]) => !problem || label === problem);
       const seen = here.length > 0 && (!section || member.section === section);
       member.line.hidden = !seen;
-      if (seen) {
-        count += 1;
-        for (const [, each] of here) weight += each;
-      }
+      if (!seen) continue;
+      count += 1;
+      answers += here.length;
+      for (const [, each] of here) weight += each;
     }
     for (const group of turn.groups) group.hidden = ![...group.querySelectorAll("li")].some((line) => !line.hidden);
     turn.element.hidden = !count || (only !== "" && turn.element.id !== only);
-    turn.weight = (turn.element.dataset.kind === "slip" ? 0 : 1e9) + weight;
+    // As on the page when it was written: students × mean of sureness × points; slips of the pen last.
+    turn.weight = (turn.element.dataset.kind === "slip" ? 0 : 1e9) + (answers ? count * weight / answers : 0);
+    if (turn.counted) showCount(turn.counted, count, section, problem);
+  };
+
+  const showCount = (shown, count, section, problem) => {
     const narrowed = section !== "" || problem !== "";
-    turn.cost.hidden = narrowed;
+    shown.cost.hidden = narrowed;
     if (!narrowed) {
-      turn.words.innerHTML = turn.said;
-      turn.share.style.cssText = turn.drawn;
+      shown.words.innerHTML = shown.said;
+      shown.share.style.cssText = shown.drawn;
       return;
     }
-    const total = problem ? (answered[problem] || {})[section] || 0 : turn.answered[section] || 0;
+    const total = problem ? (answered[problem] || {})[section] || 0 : shown.answered[section] || 0;
     const [low, high] = wilson(count, total);
     const bold = document.createElement("b");
     bold.textContent = count;
-    turn.words.replaceChildren(bold, ` of ${total} · ${percent(total ? count / total : 0)} % (${percent(low)}–${percent(high)} %)`);
-    turn.share.style.setProperty("--low", 100 * low);
-    turn.share.style.setProperty("--at", total ? 100 * count / total : 0);
-    turn.share.style.setProperty("--high", 100 * high);
+    shown.words.replaceChildren(bold, ` of ${total} · ${percent(total ? count / total : 0)} % (${percent(low)}–${percent(high)} %)`);
+    shown.share.style.setProperty("--low", 100 * low);
+    shown.share.style.setProperty("--at", total ? 100 * count / total : 0);
+    shown.share.style.setProperty("--high", 100 * high);
   };
 
   const showProblem = (each, section, problem, only) => {
@@ -88,7 +98,10 @@
     const [section, problem, only] = ["section", "problem", "turn"].map((name) => pick(name) ? pick(name).value : "");
     for (const turn of turns) showTurn(turn, section, problem, only);
     for (const each of problems) showProblem(each, section, problem, only);
-    if (list) list.append(...[...turns].sort((a, b) => b.weight - a.weight).map((turn) => turn.element));
+    for (const list of lists) {
+      const here = turns.filter((turn) => turn.list === list).sort((a, b) => b.weight - a.weight);
+      list.append(...here.map((turn) => turn.element));
+    }
     const left = turns.filter((turn) => !turn.element.hidden).length;
     const none = document.getElementById("none");
     if (none) none.hidden = left > 0;
@@ -112,14 +125,4 @@
     }
   };
   addEventListener("hashchange", arrive);
-
-  // Paper has nothing to click on: what is folded is printed open.
-  let opened = [];
-  addEventListener("beforeprint", () => {
-    opened = [...document.querySelectorAll("details:not([open])")];
-    for (const each of opened) each.open = true;
-  });
-  addEventListener("afterprint", () => {
-    for (const each of opened) each.open = false;
-  });
 })();
