@@ -222,7 +222,7 @@ def _keys(problem: Problem, methods: tuple[Method, ...], unit: Unit | None, deci
         values["direction"] = 0.0
     places = {part: place_of(problem, part, value) for part, value in values.items()}
     asked = {p: places[p] for p in places if _rounding(problem, p).kind != "exact"}
-    spreads = [spread_of(method, decimals, asked) for method in _likely(problem, methods)]
+    spreads = [spread_of(method, decimals, asked) for method in given_room(problem, methods)]
     points = problem.points_of_parts(len(values))
     keys = []
     for (part, value), share in zip(values.items(), points):
@@ -234,7 +234,7 @@ def _keys(problem: Problem, methods: tuple[Method, ...], unit: Unit | None, deci
     return tuple(keys)
 
 
-def _likely(problem: Problem, methods: tuple[Method, ...]) -> tuple[Method, ...]:
+def given_room(problem: Problem, methods: tuple[Method, ...]) -> tuple[Method, ...]:
     """The methods whose honest working gets room: nobody chains triangles for three vectors unless it is asked."""
     given = problem.given
     if isinstance(given, GivenVectors) and len(given.vectors) > 2 and problem.method != "parallelogram":
