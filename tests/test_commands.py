@@ -180,17 +180,22 @@ def test_a_missing_file_is_named(tmp_path: Path, sample_rubric: Path) -> None:
     assert "absent.csv" in sentences(result)
 
 
-def test_the_same_student_twice_is_a_fault(tmp_path: Path, sample_rubric: Path, sample_exports: tuple[Path, ...]) -> None:
+def test_the_same_student_twice_is_a_fault(
+    tmp_path: Path, sample_rubric: Path, sample_exports: tuple[Path, ...]
+) -> None:
     lines = sample_exports[0].read_text(encoding="utf-8-sig").splitlines()
     export = tmp_path / "section-a.csv"
-    export.write_text("\n".join([*lines, lines[1]]) + "\n", encoding="utf-8")
+    other_answers = ",".join([*lines[1].split(",")[:5], *lines[2].split(",")[5:]])
+    export.write_text("\n".join([*lines, other_answers]) + "\n", encoding="utf-8")
     result = run("mark", sample_rubric, export, sample_exports[1], "--out", tmp_path / "out")
     assert result.exit_code == 2
     assert lines[1].split(",")[0] in sentences(result) or "H1" in sentences(result)
     assert not (tmp_path / "out").exists()
 
 
-def test_a_file_where_the_folder_should_be(tmp_path: Path, sample_rubric: Path, sample_exports: tuple[Path, ...]) -> None:
+def test_a_file_where_the_folder_should_be(
+    tmp_path: Path, sample_rubric: Path, sample_exports: tuple[Path, ...]
+) -> None:
     out = tmp_path / "out"
     out.write_text("here already", encoding="utf-8")
     result = run("mark", sample_rubric, *sample_exports, "--out", out)

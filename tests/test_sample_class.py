@@ -83,4 +83,6 @@ def test_mistakes_are_named(marked: pd.DataFrame) -> None:
         return any(id_ in said for id_ in meant)
 
     share = rows.apply(named, axis=1)
-    assert share.mean() >= 0.97, rows[~share][["student_id", "problem", "part", "written", "meant", "mistake"]].to_string()
+    assert share.mean() >= 0.97, rows[~share][
+        ["student_id", "problem", "part", "written", "meant", "mistake"]
+    ].to_string()

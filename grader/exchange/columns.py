@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from grader.errors import Fault
-from grader.exchange.cells import Cell, as_text, column_letters, did_you_mean, fold, is_blank, quoted, trimmed
-from grader.exchange.headings import HeadingReader
-from grader.exchange.meanings import IGNORE, PARTS_OF_FORM, Meaning, forms_of, read_holds
+from grader.exchange.cells import Cell, column_letters, did_you_mean, fold, is_blank, nearest, quoted, trimmed
+from grader.exchange.headings import HeadingReader, boxes_named
+from grader.exchange.meanings import IGNORE, OF_ROWS, PARTS_OF_FORM, Meaning, answer, forms_of, read_holds
 from grader.marking.definitions import ColumnRule, Rubric
 from grader.methods.problem import Problem
 from grader.notation.given import GivenTriangle
+
+_BY_LETTER = re.compile("column [a-z]{1,3}")
 
 
 @dataclass(frozen=True, slots=True)
 class ColumnMatch:
     """A heading of an export and what its column was taken for.
 
-    ``holds`` is worded as in the sheet Columns, or is ``ignored``; ``how`` says by what (``sheet Columns``, ``label and
-    part``), or why it is ignored. ``meaning`` is None for an ignored column.
+    ``heading`` is how the sheet Columns names the column: the second of two columns of one name has `` (2)`` after it.
+    ``holds`` is worded as in that sheet, or is ``ignored``; ``how`` says by what (``sheet Columns``, ``label and part``),
+    or why it is ignored. ``meaning`` is None for an ignored column.
     """
 
     index: int
@@ -37,32 +41,38 @@ class ColumnMatcher:
         self._reader = HeadingReader(self._forms, {each.label: each.question for each in rubric.problems})
         self._rules: dict[str, ColumnRule] = {fold(rule.heading): rule for rule in rubric.columns}
         self._problems = rubric.problems
+        # Who is who can also be told by the address, where the roster knows the addresses.
+        self._identify = {"student id", *(["email"] if any(student.email for student in rubric.students) else [])}
+        self._seen: dict[str, tuple[Meaning, ...]] = {}
+
+    @property
+    def forms(self) -> Mapping[str, str]:
+        """Label → the form of its answer, for every problem."""
+        return self._forms
 
     def headings_known(self, row: Sequence[Cell]) -> int:
-        """How many cells of a row are headings one knows; 0 unless one of them is the student's id.
+        """How many cells of a row are headings one knows; 0 unless one of them says who the student is.
 
         A row of answers can look like labels by accident, and a title can hold the word name; a student id heading
         marks the row of headings.
         """
         if not any(isinstance(cell, str) for cell in row):
             return 0
-        count = 0
-        with_id = False
-        for cell in row:
-            if is_blank(cell):
-                continue
-            kinds = {meaning.kind for meaning in self._possible(trimmed(cell))}
-            count += bool(kinds)
-            with_id = with_id or "student id" in kinds
-        return count if with_id else 0
+        kinds = [{meaning.kind for meaning in self._possible(trimmed(cell))} for cell in row if not is_blank(cell)]
+        return sum(map(bool, kinds)) if any(self._identify & each for each in kinds) else 0
+
+    def tells_who(self, heading: Cell) -> bool:
+        """Whether a heading is one by which students are known."""
+        return any(meaning.kind in self._identify for meaning in self._possible(trimmed(heading)))
 
     def match(self, headings: Sequence[Cell]) -> tuple[ColumnMatch, ...]:
         """What each column of an export holds. Two columns may still hold one thing; see ``faults``."""
-        names = [trimmed(each) for each in headings]
+        bare = [trimmed(each) for each in headings]
+        names = numbered(bare)
         matches: dict[int, ColumnMatch] = {}
         rivals: list[tuple[int, int, Meaning, str]] = []  # (rank, index, meaning, reason) by the words of the trade
         for index, name in enumerate(names):
-            rule = self._rules.get(fold(name)) if name else None
+            rule = (self._rules.get(fold(name)) if name else None) or self._rules.get(f"column {_letters(index)}")
             meaning = read_holds(rule.holds, self._forms) if rule else None
             if meaning is not None:
                 taken = None if meaning == IGNORE else meaning
@@ -72,11 +82,60 @@ class ColumnMatcher:
             elif not name:
                 matches[index] = ColumnMatch(index, "", "ignored", "no heading")
             else:
-                guesses = self._reader.guesses(name)
+                guesses = self._reader.guesses(bare[index])
                 rivals += [(each.rank, index, each.meaning, each.reason) for each in guesses if each.meaning]
                 matches[index] = ColumnMatch(index, name, "ignored", guesses[0].reason)
         self._settle(matches, rivals)
+        self._settle_rows(matches, bare)
         return tuple(matches[index] for index in range(len(names)))
+
+    def match_items(self, items: Sequence[tuple[str, str]]) -> tuple[ColumnMatch, ...]:
+        """What the items of an export are, of which every row is one answer; ``items`` are pairs of item and part.
+
+        An item is matched by the sheet Columns (its name, or its name and part), or by the words of the trade. Parts
+        whose names say nothing are taken in their order, where there are as many as the answer has.
+        """
+        matches = [self._item(index, item, part) for index, (item, part) in enumerate(items)]
+        unnamed: dict[str, list[ColumnMatch]] = {}
+        for match, (_, part) in zip(matches, items):
+            if match.meaning is not None and match.meaning.box == "whole" and part:
+                unnamed.setdefault(match.meaning.problem, []).append(match)
+        for label, several in unnamed.items():
+            problem = next(each for each in self._problems if each.label == label)
+            asked = asked_parts(problem)
+            if len(several) != len(asked) or len(asked) < 2:
+                continue
+            for match, box in zip(several, asked):
+                meaning = Meaning("answer", label, box)
+                matches[match.index] = ColumnMatch(
+                    match.index, match.heading, str(meaning), f"{match.how}, parts in their order", meaning
+                )
+        return tuple(matches)
+
+    def _item(self, index: int, item: str, part: str) -> ColumnMatch:
+        name = f"{item} {part}".strip()
+        for said, box in ((name, ""), (item, part)):
+            rule = self._rules.get(fold(said))
+            meaning = read_holds(rule.holds, self._forms) if rule else None
+            if meaning is not None and meaning.kind in ("answer", IGNORE.kind):
+                taken = None if meaning == IGNORE else self._with_part(meaning, box)
+                return ColumnMatch(index, name, str(taken) if taken else "ignored", "sheet Columns", taken)
+        reason = "no word in it is known"
+        for said, box in ((name, part), (item, part)):
+            guess = self._reader.guesses(said)[0]
+            if guess.meaning is not None and guess.meaning.kind == "answer":
+                taken = self._with_part(guess.meaning, box)
+                return ColumnMatch(index, name, str(taken), guess.reason, taken)
+            if said == name and guess.meaning is None:
+                reason = guess.reason
+        return ColumnMatch(index, name, "ignored", reason)
+
+    def _with_part(self, meaning: Meaning, part: str) -> Meaning:
+        """A whole answer narrowed to the part that the export names, if it names one."""
+        if meaning.box != "whole" or not part:
+            return meaning
+        boxes = boxes_named(part, self._forms[meaning.problem])
+        return Meaning("answer", meaning.problem, boxes[0]) if len(boxes) == 1 else meaning
 
     def faults(self, matches: Sequence[ColumnMatch], file: str, sheet: str, row: int) -> list[Fault]:
         """Two columns with one meaning, no student id, and problems or parts that no column holds."""
@@ -96,13 +155,21 @@ class ColumnMatcher:
         present = {fold(match.heading) for matches in headings.values() for match in matches}
         faults = []
         for rule in self._rules.values():
-            if fold(rule.heading) in present:
+            if fold(rule.heading) in present or _BY_LETTER.fullmatch(fold(rule.heading)):
                 continue
             meaning = read_holds(rule.holds, self._forms)
             if meaning in (None, IGNORE) or all(self._covers(matches, meaning) for matches in headings.values()):
                 continue
             files = ", ".join(dict.fromkeys(file for file, _ in headings))
             names = [match.heading for matches in headings.values() for match in matches if match.heading]
+            unread = [match.heading for matches in headings.values() for match in matches if match.meaning is None]
+            # Without a column of names or times an export is whole; only a heading nearly the same is taken for a slip.
+            if (
+                meaning is not None
+                and meaning.kind not in ("student id", "answer")
+                and not nearest(rule.heading, unread)
+            ):
+                continue
             faults.append(
                 Fault(
                     file=rubric_file,
@@ -116,12 +183,13 @@ class ColumnMatcher:
             )
         return faults
 
-    def _possible(self, name: str) -> list[Meaning]:
-        rule = self._rules.get(fold(name))
-        meaning = read_holds(rule.holds, self._forms) if rule else None
-        if meaning is not None:
-            return [meaning]
-        return [guess.meaning for guess in self._reader.guesses(name) if guess.meaning is not None]
+    def _possible(self, name: str) -> tuple[Meaning, ...]:
+        if name not in self._seen:
+            rule = self._rules.get(fold(name))
+            meaning = read_holds(rule.holds, self._forms) if rule else None
+            guesses = [guess.meaning for guess in self._reader.guesses(name) if guess.meaning is not None]
+            self._seen[name] = (meaning,) if meaning is not None else tuple(guesses)
+        return self._seen[name]
 
     def _settle(self, matches: dict[int, ColumnMatch], rivals: Iterable[tuple[int, int, Meaning, str]]) -> None:
         """Give each thing about a student to the surest column, and every answer to every column that claims it."""
@@ -147,10 +215,38 @@ class ColumnMatcher:
                     how = f"name is taken from {quoted(whole_name[0].heading)}"
                     matches[index] = ColumnMatch(index, match.heading, "ignored", how)
 
+    def _settle_rows(self, matches: dict[int, ColumnMatch], names: Sequence[str]) -> None:
+        """Item, part and response make sense where no column is one problem's; else their columns are answers, or none."""
+        of_rows = {index: match for index, match in matches.items() if match.meaning and match.meaning.kind in OF_ROWS}
+        if not of_rows:
+            return
+        kinds = {match.meaning.kind for match in of_rows.values() if match.meaning}
+        wide = any(match.meaning is not None and match.meaning.kind == "answer" for match in matches.values())
+        if {"item", "response"} <= kinds and not wide:
+            return
+        responses = [index for index, match in of_rows.items() if match.meaning == Meaning("response")]
+        meanings = [] if wide or "item" in kinds else self._in_order(len(responses))
+        same = len({fold(names[index]) for index in responses}) == 1
+        for index, match in of_rows.items():
+            why = "each answer has a column" if wide else "no column says which problem it is"
+            matches[index] = ColumnMatch(index, match.heading, "ignored", why)
+        if same:
+            count = len(responses)
+            for place, (index, meaning) in enumerate(zip(responses, meanings), start=1):
+                how = f"number {place} of {count} of this name, in order" if count > 1 else "the only problem"
+                matches[index] = ColumnMatch(index, matches[index].heading, str(meaning), how, meaning)
+
+    def _in_order(self, count: int) -> list[Meaning]:
+        """What so many columns of one name hold: each a problem, or each a part, in the order of the rubric."""
+        if count == len(self._problems):
+            return [answer(each.label, each.answer_as) for each in self._problems]
+        parts = [answer(each.label, each.answer_as, part) for each in self._problems for part in asked_parts(each)]
+        return parts if count == len(parts) else []
+
     def _doubles(self, matches: Sequence[ColumnMatch], file: str, sheet: str, row: int) -> list[Fault]:
         holders: dict[Meaning, list[ColumnMatch]] = {}
         for match in matches:
-            if match.meaning is not None:
+            if match.meaning is not None and match.how != JOINED:
                 holders.setdefault(match.meaning, []).append(match)
         return [
             Fault(
@@ -160,9 +256,7 @@ class ColumnMatcher:
                 column=" and ".join(column_letters(match.index) for match in both),
                 found=f"{len(both)} columns for {meaning} ({' and '.join(quoted(match.heading) for match in both)})",
                 expected="one",
-                remedy="Say in the sheet Columns of the rubric which one holds it, and “ignore” for the other."
-                if len({fold(match.heading) for match in both}) > 1
-                else "Rename one of them in the export, so that they can be told apart.",
+                remedy="Say in the sheet Columns of the rubric which one holds it, and “ignore” for the other.",
             )
             for meaning, both in holders.items()
             if len(both) > 1
@@ -187,14 +281,40 @@ class ColumnMatcher:
                 )
             )
 
-        if Meaning("student id") not in held:
+        if not any(Meaning(kind) in held for kind in self._identify):
             missing("the student id", "student id")
+        if {Meaning("item"), Meaning("response")} <= held:
+            return faults  # the problems are among the rows
+        return faults + self.missing_problems(matches, file, sheet, row)
+
+    def missing_problems(
+        self, matches: Sequence[ColumnMatch], file: str, sheet: str = "", row: int | None = None
+    ) -> list[Fault]:
+        """Problems of the rubric, or parts of them, that none of these columns or items holds."""
+        held = "item" if row is None else "heading"
+        ignored = [match.heading for match in matches if match.meaning is None and match.heading]
+        unknown = f" (not understood: {', '.join(map(quoted, ignored[:8]))})" if ignored else ""
+        faults = []
+
+        def missing(what: str) -> None:
+            faults.append(
+                Fault(
+                    file=file,
+                    sheet=sheet,
+                    row=row,
+                    found=f"no {'column' if row is not None else 'item'} for {what}{unknown}",
+                    expected=f"{'an' if held == 'item' else 'a'} {held} that says {what}",
+                    remedy=f"If {'a column' if row is not None else 'an item'} holds it, name it in the sheet Columns of "
+                    f"the rubric with “{what}”.",
+                )
+            )
+
         for problem in self._problems:
             boxes = _boxes_of(matches, problem.label)
             if not boxes:
-                missing(f"problem {problem.label}", f"problem {problem.label}")
+                missing(f"problem {problem.label}")
             for part in _parts_without(boxes, problem) if boxes else ():
-                missing(f"problem {problem.label} {part}", f"problem {problem.label} {part}")
+                missing(f"problem {problem.label} {part}")
         return faults
 
     def _covers(self, matches: Sequence[ColumnMatch], meaning: Meaning | None) -> bool:
@@ -231,18 +351,26 @@ def asked_parts(problem: Problem) -> tuple[str, ...]:
     return parts
 
 
-def heading_row(rows: Sequence[Sequence[Cell]], matcher: ColumnMatcher, within: int = 40) -> int | None:
-    """The index of the row of headings among the first rows, title lines above it allowed; None when there is none."""
-    best, found = 0, None
-    for index, row in enumerate(rows[:within]):
-        known = matcher.headings_known(row)
-        if known > best:
-            best, found = known, index
-    return found
+def numbered(headings: Sequence[str]) -> list[str]:
+    """Headings told apart: the second of two columns named Q1 is ``Q1 (2)``."""
+    taken = {fold(each) for each in headings}
+    counts: dict[str, int] = {}
+    names = []
+    for heading in headings:
+        key = fold(heading)
+        number = counts.get(key, 0) + 1
+        name = heading if number == 1 else f"{heading} ({number})"
+        while number > 1 and heading and fold(name) in taken:
+            number += 1
+            name = f"{heading} ({number})"
+        counts[key] = number
+        names.append(name if heading else "")
+    return names
 
 
-def repeats(row: Sequence[Cell], headings: Sequence[Cell]) -> bool:
-    """Whether a row below the headings is the row of headings again."""
-    return len(row) == len(headings) and all(
-        fold(as_text(cell)) == fold(as_text(heading)) for cell, heading in zip(row, headings)
-    )
+def _letters(index: int) -> str:
+    return column_letters(index).casefold()
+
+
+JOINED = "beside another of this name, one of them filled in each row"
+"""How a column is matched that shares what it holds with an earlier one."""

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.cells import Cell, as_text
+from grader.exchange.limits import MOST_COLUMNS, Gauge, check_size
 from grader.exchange.table import RawTable, without_trailing_blanks
 from grader.exchange.text import decode
 
@@ -20,6 +21,9 @@ _ROWS_FOR_EVIDENCE = 60
 _HINT = re.compile(r"\Asep=(.)\r?\n", re.IGNORECASE)  # a first line that some spreadsheet programs write and obey
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_UNSEEN = (
+    " \u00a0\u00ad\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
+)
 _PLAIN_NUMBER = re.compile(r"\s*[+\-−]?\s?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s?°?\s*", re.ASCII)
 
 
@@ -31,6 +35,7 @@ def read_delimited(path: Path, headings_known: Callable[[Sequence[str]], int] = 
     opened, and InputFaults when a quotation mark is never closed.
     """
     try:
+        check_size(path)
         data = path.read_bytes()
     except OSError as error:
         raise GraderError(
@@ -38,9 +43,12 @@ def read_delimited(path: Path, headings_known: Callable[[Sequence[str]], int] = 
         ) from error
     decoded = decode(data, path.name)
     hint = _HINT.match(decoded.text)
-    delimiter = hint.group(1) if hint else _delimiter(decoded.text, headings_known)
+    delimiter = hint.group(1) if hint else _delimiter(decoded.text, headings_known, path.name)
     rows = _records(decoded.text, delimiter)
     _check_closed(decoded.text, rows, path.name)
+    gauge = Gauge(path.name)
+    for row in rows:
+        gauge.count(row)
     table = without_trailing_blanks([tuple(row) for row in rows])
     return RawTable(path, table, delimiter=delimiter, notes=decoded.notes)
 
@@ -53,9 +61,14 @@ def _records(text: str, delimiter: str, most: int | None = None) -> list[list[st
     return [row for row, _ in zip(reader, range(most))]
 
 
-def _delimiter(text: str, headings_known: Callable[[Sequence[str]], int]) -> str:
+def _delimiter(text: str, headings_known: Callable[[Sequence[str]], int], file: str) -> str:
     def evidence(delimiter: str) -> tuple[float, float]:
-        rows = [row for row in _records(text, delimiter, _ROWS_FOR_EVIDENCE) if any(row)]
+        records = _records(text, delimiter, _ROWS_FOR_EVIDENCE)
+        if any(len(row) > MOST_COLUMNS for row in records):
+            gauge = Gauge(file)  # refuses here, before a million headings are looked at
+            for row in records:
+                gauge.count(row)
+        rows = [row for row in records if any(row)]
         if not rows:
             return (0.0, 0.0)
         width, count = Counter(map(len, rows)).most_common(1)[0]
@@ -86,20 +99,26 @@ def _check_closed(text: str, rows: list[list[str]], file: str) -> None:
 def neutralised(text: str) -> str:
     """Text that no spreadsheet program takes for a formula when it opens a CSV file.
 
-    OWASP, "CSV Injection": a cell that begins with = + - @, a tab or a line break gets an apostrophe before it. Plain
+    OWASP, "CSV Injection": a cell that begins with = + - @, a tab or a line break gets an apostrophe before it, unseen
+    signs before these notwithstanding. Plain
     numbers (-7.6, +4, −7°) keep their sign bare: they cannot call anything, and a gradebook must load them as numbers.
     """
-    if text.lstrip(" \u00a0").startswith(FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(text):
+    if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(text):
         return f"'{text}"
     return text
 
 
-def csv_bytes(rows: Iterable[Sequence[Cell]], delimiter: str = ",") -> bytes:
-    """Rows as a CSV file: RFC 4180, UTF-8 with a byte order mark, every cell neutralised."""
+def as_written(text: str) -> str:
+    """What ``neutralised`` was given, from what it made of it."""
+    return text[1:] if text.startswith("'") and neutralised(text[1:]) == text else text
+
+
+def csv_bytes(rows: Iterable[Sequence[Cell]], delimiter: str = ",", *, marked: bool = True) -> bytes:
+    """Rows as a CSV file: RFC 4180, UTF-8 (``marked`` with a byte order mark), every cell neutralised."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
     for row in rows:
         cells = [neutralised(as_text(cell)) for cell in row]
         # The writer leaves a lone empty cell as an empty line, which readers skip.
         out.write('""\r\n') if cells == [""] else writer.writerow(cells)
-    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8", errors="replace")
+    return (b"\xef\xbb\xbf" if marked else b"") + out.getvalue().encode("utf-8", errors="replace")

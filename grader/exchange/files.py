@@ -26,6 +26,7 @@ _REASONS = {
     errno.EROFS: "the disk is read-only",
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk quota is used up",
+    errno.EFBIG: "files of that size are not allowed there",
     errno.ENAMETOOLONG: "the name is too long",
 }
 
@@ -45,6 +46,11 @@ def check_output(folder: Path, names: Iterable[str] = (), inputs: Iterable[Path]
             break
     home = folder.resolve()
     for path in inputs:
+        if path.is_dir() and path.resolve() in (home, *home.parents):
+            raise GraderError(
+                f"{folder} is the folder of answers {path.name}, or in it, and results never go among answers; "
+                "choose another folder for the results."
+            )
         if path.resolve().parent == home:
             raise GraderError(
                 f"The folder {folder} holds the input file {path.name}, and results never go beside an input; "
@@ -58,13 +64,15 @@ def check_output(folder: Path, names: Iterable[str] = (), inputs: Iterable[Path]
             raise GraderError(f"{target} is a folder, and a file of that name is to be written; move it away.")
 
 
-def write_files(folder: Path, files: Mapping[str, Content], inputs: Iterable[Path] = ()) -> tuple[Path, ...]:
+def write_files(
+    folder: Path, files: Mapping[str, Content], inputs: Iterable[Path] = (), *, keep_mode: bool = False
+) -> tuple[Path, ...]:
     """Write a set of files into a folder, all or none, and return their paths.
 
     Everything is first written beside its place under a temporary name; only when all of it is on the disk is each
     file put in place by an atomic rename, and if one rename fails the earlier ones are taken back. Files can be read by
-    their owner only (mode 600; a folder made here 700); other files in the folder stay as they are. Raises GraderError,
-    one sentence, with everything left as it was.
+    their owner only (mode 600; a folder made here 700), unless ``keep_mode`` leaves a file that is replaced as open as it
+    was; other files in the folder stay as they are. Raises GraderError, one sentence, with everything left as it was.
     """
     inputs = tuple(inputs)
     check_output(folder, files, inputs)
@@ -74,6 +82,8 @@ def write_files(folder: Path, files: Mapping[str, Content], inputs: Iterable[Pat
     try:
         for name, content in files.items():
             _write_part(folder / f".{name}{mark}", folder / name, content)
+            if keep_mode and (folder / name).exists():
+                shutil.copymode(folder / name, folder / f".{name}{mark}")
         _put_in_place(folder, tuple(files), mark)
         done = True
     finally:

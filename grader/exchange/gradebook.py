@@ -29,9 +29,10 @@ def gradebook_table(export: Export, scores: Scores) -> tuple[GradebookTable, ...
     """For each table of the export, its own rows in their order and as written, with score and points possible added.
 
     Lines above the headings, totals and every other row that is no marked student's stay, with blanks under the new
-    headings; so does the score of a student who has none, or whose points are None.
+    headings; so does the score of a student who has none, or whose points are None. A student with several rows has the
+    score in the last of them. QTI results have no table to give back.
     """
-    return tuple(GradebookTable(table, tuple(_rows(table, scores))) for table in export.tables)
+    return tuple(GradebookTable(table, tuple(_rows(table, scores))) for table in export.tables if not table.raw.made)
 
 
 def gradebook_files(export: Export, scores: Scores) -> dict[str, bytes]:
@@ -61,12 +62,13 @@ def _rows(table: ExportTable, scores: Scores) -> list[Row]:
     width = max(len(row) for row in table.rows)
     taken = {fold(trimmed(cell)) for cell in table.headings}
     headings = tuple(f"Homework {each.lower()}" if fold(each) in taken else each for each in SCORE_HEADINGS)
+    last = {student: number for number, student in table.students.items()}
     rows: list[Row] = []
     for number, row in enumerate(table.rows, start=1):
         new: Row = ("", "")
         if number == table.header + 1:
             new = headings
-        elif number in table.students:
+        elif last.get(table.students.get(number, "")) == number:
             new = _score(scores.get(table.students[number]))
         rows.append((*row, *("",) * (width - len(row)), *new))
     return rows

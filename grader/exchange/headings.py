@@ -43,8 +43,8 @@ class HeadingReader:
         found = self._answer(heading)
         if found is not None:
             return (found,)
-        people = _person(heading)
-        return people or (Guess(None, reason="no word in it is known"),)
+        known = (*_person(heading), *_of_rows(heading))
+        return known or (Guess(None, reason="no word in it is known"),)
 
     def _answer(self, heading: str) -> Guess | None:
         by_question = self._by_question.get(fold(heading))
@@ -68,11 +68,11 @@ class HeadingReader:
         kind = _beside_an_answer(bare, form)
         if kind:
             return Guess(None, reason=f"{kind} of problem {label}, not an answer")
-        boxes = _boxes(bare, form) or _boxes(rest, form)
-        before, after = text[: match.start()].strip(), text[match.end() :]
+        boxes = boxes_named(bare, form) or boxes_named(rest, form)
+        before, after = text[: match.start()].strip(), _WEIGHT.sub(" ", text[match.end() :])
         if not match.group("word") and (before or after.strip()):
             # A bare number is a label only where the words beside it name a part, or a full stop or such follows it.
-            part_before = before and not after.strip() and _only_part_words(before, form)
+            part_before = before and not after.strip(" )]") and _only_part_words(before, form)
             part_after = not before and (re.match(r"\s*[.:)\]\-–—_,]", after) or _only_part_words(after, form))
             if not (part_before or part_after):
                 return None
@@ -102,9 +102,10 @@ class HeadingReader:
             runs = _RUNS.findall(unicodedata.normalize("NFKC", label))
             if not runs:
                 continue
-            inner = r"(?:[\W_]*part)?[\W_]*".join(map(re.escape, runs))
+            # A program that sorts by names writes Q01 for the first problem.
+            inner = r"(?:[\W_]*part)?[\W_]*".join(f"0*{run}" if run[0] in "123456789" else run for run in runs)
             ahead = r"(?!\d|[.,]\d)" if runs[-1].isdigit() else r"(?![^\W_])"
-            said = rf"(?<![^\W\d_])(?P<word>(?:{word})s?[\W_]*(?:(?:no|nr|number|part)\b[\W_]*)?){inner}{ahead}"
+            said = rf"(?<![^\W\d_])(?P<word>(?:{word})s?[\W_]*(?:(?:(?:no|nr|number|part)\b|n°)[\W_]*)?){inner}{ahead}"
             # Letters alone (a problem A) would be found in every sentence: they stand alone, or behind "problem".
             bare = rf"(?<![\d.,]){inner}{ahead}" if runs[0].isdigit() else rf"\A\s*{inner}\s*\Z"
             pattern = f"{said}|{bare}"
@@ -124,7 +125,7 @@ def _beside_an_answer(text: str, form: str) -> str:
     return ""
 
 
-def _boxes(text: str, form: str) -> list[str]:
+def boxes_named(text: str, form: str) -> list[str]:
     """The parts that a text names, for an answer of this form."""
     return [box for box, phrases in words().boxes.get(form, {}).items() if _names(text, phrases, form)]
 
@@ -162,7 +163,17 @@ def _only_part_words(text: str, form: str) -> bool:
         return False
     if form == "number":
         return len(said) == 1 and said[0].casefold() in ("value", "answer", "response", "result")
-    return bool(_boxes(" ".join(said), form))
+    return bool(boxes_named(" ".join(said), form))
+
+
+def _of_rows(heading: str) -> tuple[Guess, ...]:
+    """What a column holds where every row is one answer."""
+    bare = phrase(_BRACKETS.sub(" ", heading)) or phrase(heading)
+    return tuple(
+        Guess(Meaning(held), 0, "the words of the heading")
+        for held, phrases in words().of_rows.items()
+        if bare in phrases
+    )
 
 
 def _person(heading: str) -> tuple[Guess, ...]:

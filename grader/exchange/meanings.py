@@ -10,6 +10,8 @@ from grader.exchange.cells import fold
 from grader.methods.problem import PARTS, Problem
 
 PERSONAL = ("student id", "name", "first name", "last name", "email", "section", "attempt", "submitted")
+OF_ROWS = ("item", "part", "response")
+"""What columns hold where every row of an export is one answer: which problem, which part of it, and the answer."""
 BOXES = ("whole", *PARTS)
 """Where an answer stands: in one box for the whole problem, or in a box for one part."""
 
@@ -29,7 +31,7 @@ class Meaning:
     ``str()`` of it is the wording of the sheet Columns.
     """
 
-    kind: str  # one of PERSONAL, "answer" or "ignore"
+    kind: str  # one of PERSONAL, of OF_ROWS, "answer" or "ignore"
     problem: str = ""
     box: str = ""
 
@@ -62,7 +64,7 @@ def read_holds(text: str, forms: Mapping[str, str]) -> Meaning | None:
     folded = fold(text)
     if folded in ("ignore", "ignored"):
         return IGNORE
-    if folded in PERSONAL:
+    if folded in (*PERSONAL, *OF_ROWS):
         return Meaning(folded)
     match = _PROBLEM.fullmatch(text)
     if match is None:
@@ -86,7 +88,7 @@ def wordings(forms: Mapping[str, str]) -> list[str]:
         said.append(f"problem {label}")
         if form != "number":
             said += [f"problem {label} {part}" for part in PARTS_OF_FORM.get(form, ())]
-    return [*said, "ignore"]
+    return [*said, *OF_ROWS, "ignore"]
 
 
 def _label(text: str, forms: Mapping[str, str]) -> str | None:

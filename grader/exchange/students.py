@@ -1,15 +1,22 @@
-"""The students' rows of an export: who they are, which attempt counts, and what is set aside."""
+"""The rows of an export that hold answers: whose they are, of which attempt, and what is set aside and why."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 
 from grader.errors import Fault, InputFaults
-from grader.exchange.cells import Cell, Row, is_blank, trimmed
-from grader.exchange.columns import ColumnMatch, repeats
+from grader.exchange.cells import Cell, Row, as_text, fold, is_blank, quoted, trimmed
+from grader.exchange.columns import ColumnMatch
+from grader.exchange.headrow import repeats
+from grader.exchange.meanings import Meaning
 from grader.exchange.rows import attempt_number, why_no_student
 from grader.exchange.table import RawTable
+
+_CUT_ID = re.compile(r"\d[.,]\d+E\+\d+", re.IGNORECASE)
+_ID_WITH_PLACES = re.compile(r"\d+\.0+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,13 +33,16 @@ class SetAside:
 class ExportTable:
     """One table of an export as it came, for writing it back with scores.
 
-    ``rows`` are all rows as written and ``rows[header]`` the headings. ``students`` maps the number of a row in the
-    file (counted from 1) to the student whose answers there are marked.
+    ``rows`` are all rows as written; ``header`` is the index of the row of ``headings`` (of the lower line, where they
+    fill two). ``items`` says what each item is where every row is one answer. ``students`` maps the number of a row in
+    the file (counted from 1) to the student whose answers there are marked.
     """
 
     raw: RawTable
     header: int
+    headings: Row
     matches: tuple[ColumnMatch, ...]
+    items: tuple[ColumnMatch, ...] = ()
     students: Mapping[int, str] = field(default_factory=dict)
 
     @property
@@ -48,23 +58,41 @@ class ExportTable:
         return self.raw.rows
 
     @property
-    def headings(self) -> Row:
-        return self.raw.rows[self.header]
+    def by_rows(self) -> bool:
+        """Whether every row is one answer, and not one student."""
+        held = {match.meaning for match in self.matches}
+        return {Meaning("item"), Meaning("response")} <= held
+
+    def place(self, row: int) -> str:
+        """A row as one would say it: ``tuesday.csv, row 3``."""
+        return f"{self.file}, sheet {self.sheet}, row {row}" if self.sheet else f"{self.file}, row {row}"
 
 
 @dataclass(frozen=True, slots=True)
-class StudentRow:
-    """A row that holds a student's answers; ``table`` counts the tables of the export, ``row`` the rows from 1."""
+class Entry:
+    """A row that holds answers: a student's whole homework, or one answer, which ``item`` then names (item and part).
+
+    ``table`` counts the tables of the export, ``row`` the rows from 1; ``moment`` is ``submitted`` read as a time.
+    """
 
     table: int
     row: int
     student_id: str
     cells: Row
     attempt: Cell = ""
+    submitted: Cell = ""
+    item: tuple[str, str] | None = None
+    moment: datetime | None = None
+    number: int | None = None
 
 
-def student_rows(number: int, table: ExportTable, aside: list[SetAside]) -> list[StudentRow]:
-    """The rows of one table (the ``number``-th of the export) that are students'; the others are put into ``aside``."""
+def entries_of(
+    number: int, table: ExportTable, ids_by_address: Mapping[str, str], aside: list[SetAside]
+) -> list[Entry]:
+    """The rows of one table (the ``number``-th of the export) that hold answers; the others are put into ``aside``.
+
+    ``ids_by_address`` tells who is who in an export that knows its students by their addresses alone.
+    """
     columns = person_columns(table.matches)
     # In a workbook a cell beyond the headings is a remark; in a text file it means that cells have moved.
     width = len(table.headings) if table.raw.delimiter else max(map(len, table.rows))
@@ -74,74 +102,108 @@ def student_rows(number: int, table: ExportTable, aside: list[SetAside]) -> list
             continue
         if index < table.header:
             reason = "an empty row" if all(map(is_blank, row)) else "a line above the headings"
-        elif repeats(row, table.headings):
+        elif repeats(row, table.headings) or repeats(row, table.rows[table.header]):
             reason = "the headings again"
         else:
-            student_id = trimmed(cell_at(row, columns.get("student id")))
-            reason = why_no_student(row, student_id, name_in(row, columns), width)
+            student_id, unknown = _who(row, columns, ids_by_address)
+            reason = why_no_student(row, student_id or unknown, name_in(row, columns), width)
+            if unknown and not reason:
+                reason = "its address is not in the sheet Students"
+            item = item_of(row, columns) if table.by_rows else None
+            if item == ("", "") and not reason:
+                reason = "no item named"
             if not reason:
-                attempt = cell_at(row, columns.get("attempt"))
-                found.append(StudentRow(number, index + 1, student_id, row, attempt))
+                attempt, submitted = (cell_at(row, columns.get(kind)) for kind in ("attempt", "submitted"))
+                found.append(
+                    Entry(number, index + 1, student_id, row, attempt, submitted, item, number=attempt_number(attempt))
+                )
                 continue
         aside.append(SetAside(table.file, index + 1, reason, table.sheet))
     return found
 
 
-def check_students(tables: Sequence[ExportTable], found: Sequence[StudentRow]) -> None:
-    """The same student twice is a fault unless each row says which attempt it is."""
-    first: dict[str, StudentRow] = {}
-    attempts: dict[tuple[str, int], StudentRow] = {}
-    faults = []
-    for each in found:
-        earlier = first.setdefault(each.student_id, each)
-        number = attempt_number(each.attempt)
-        if number is not None:
-            earlier_attempt = attempts.setdefault((each.student_id, number), each)
-            if earlier_attempt is each and (earlier is each or attempt_number(earlier.attempt) is not None):
-                continue
-            earlier = earlier_attempt if earlier_attempt is not each else earlier
-        if earlier is each:
-            continue
-        table, before = tables[each.table], tables[earlier.table]
-        place = f"row {earlier.row}" if before is table else f"{before.file}, row {earlier.row}"
-        same = f", attempt {number}," if number is not None and attempt_number(earlier.attempt) == number else ""
-        faults.append(
-            Fault(
-                file=table.file,
-                sheet=table.sheet,
-                row=each.row,
-                found=f"student {each.student_id}{same} a second time (first in {place})",
-                expected="one row for each student" + (" and attempt" if number is not None else ""),
-                remedy="Remove the row that does not count, or add a column Attempt that numbers them.",
-            )
+def _who(row: Row, columns: Mapping[str, int], ids_by_address: Mapping[str, str]) -> tuple[str, str]:
+    """The student's id, or else the address that tells nobody's; both blank where the row names nobody."""
+    if "student id" in columns:
+        return trimmed(cell_at(row, columns["student id"])), ""
+    address = trimmed(cell_at(row, columns.get("email")))
+    student_id = ids_by_address.get(fold(address), "")
+    return student_id, "" if student_id else address
+
+
+def item_of(row: Row, columns: Mapping[str, int]) -> tuple[str, str]:
+    """The item and the part that a row is about."""
+    return trimmed(cell_at(row, columns.get("item"))), trimmed(cell_at(row, columns.get("part")))
+
+
+def with_whole_ids(entries: Sequence[Entry], tables: Sequence[ExportTable], notes: list[str]) -> list[Entry]:
+    """The entries with ids as they were before a table program took them for numbers (1042.0), which is noted.
+
+    Raises InputFaults for ids of which only the first digits are left (1.04E+09): nobody can tell whose those were.
+    """
+    faults = [
+        Fault(
+            file=tables[each.table].file,
+            sheet=tables[each.table].sheet,
+            row=each.row,
+            found=f"the student id {quoted(each.student_id)}, of which a spreadsheet program kept the first digits only",
+            expected="the whole id",
+            remedy="Export the answers again, and do not save them from a spreadsheet program before the ids are text.",
         )
+        for each in entries
+        if _CUT_ID.fullmatch(each.student_id)
+    ]
     if faults:
         raise InputFaults(faults)
+    damaged = [each for each in entries if _ID_WITH_PLACES.fullmatch(each.student_id)]
+    for file in dict.fromkeys(tables[each.table].file for each in damaged):
+        example = next(each.student_id for each in damaged if tables[each.table].file == file)
+        notes.append(f"{file}: student ids such as {example} were read without their “.0”.")
+    return [
+        replace(each, student_id=each.student_id.partition(".")[0])
+        if _ID_WITH_PLACES.fullmatch(each.student_id)
+        else each
+        for each in entries
+    ]
 
 
-def latest_attempts(
-    tables: Sequence[ExportTable], found: Sequence[StudentRow], aside: list[SetAside]
-) -> list[StudentRow]:
-    """Each student's last attempt; the others are set aside."""
-    last: dict[str, StudentRow] = {}
-    for each in found:
-        rival = last.get(each.student_id)
-        if rival is None or (attempt_number(each.attempt) or 0) > (attempt_number(rival.attempt) or 0):
-            last[each.student_id] = each
-    chosen = []
-    for each in found:
-        counts = last[each.student_id]
-        if counts is each:
-            chosen.append(each)
+def of_known_items(entries: Iterable[Entry], tables: Sequence[ExportTable], aside: list[SetAside]) -> list[Entry]:
+    """The entries without those about items that are no problem of the rubric, which are set aside."""
+    matches = [{match.heading: match for match in table.items} for table in tables]
+    kept = []
+    for each in entries:
+        match = matches[each.table].get(name_of(each.item)) if each.item else None
+        if each.item is None or (match is not None and match.meaning is not None):
+            kept.append(each)
             continue
         table = tables[each.table]
-        reason = f"attempt {attempt_number(each.attempt)}; attempt {attempt_number(counts.attempt)} counts"
-        aside.append(SetAside(table.file, each.row, reason, table.sheet))
-    return chosen
+        why = f"the item {quoted(name_of(each.item))} is no problem of the rubric"
+        aside.append(SetAside(table.file, each.row, why, table.sheet))
+    return kept
+
+
+def name_of(item: tuple[str, str]) -> str:
+    """An item and its part as the sheet Columns names them."""
+    return " ".join(filter(None, item))
+
+
+def same_answers(one: Entry, other: Entry, tables: Sequence[ExportTable]) -> bool:
+    """Whether two entries hold the same answers, cell by cell."""
+    return _answers(one, tables[one.table]) == _answers(other, tables[other.table])
+
+
+def _answers(entry: Entry, table: ExportTable) -> list[tuple[str, str]]:
+    held = "response" if entry.item else "answer"
+    cells = [
+        (str(match.meaning), as_text(cell_at(entry.cells, match.index)))
+        for match in table.matches
+        if match.meaning is not None and match.meaning.kind == held
+    ]
+    return sorted(cell for cell in cells if not is_blank(cell[1]))
 
 
 def person_columns(matches: Iterable[ColumnMatch]) -> dict[str, int]:
-    """What is held about the student (``student id``, ``section``) → the column that holds it."""
+    """What is held about the student or the row (``student id``, ``section``, ``item``) → the column that holds it."""
     return {match.meaning.kind: match.index for match in matches if match.meaning and match.meaning.kind != "answer"}
 
 

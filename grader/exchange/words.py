@@ -15,6 +15,7 @@ class Words:
 
     person: Mapping[str, Mapping[str, int]]  # what is held → phrase → its rank, 0 the surest
     person_within: Mapping[str, tuple[str, ...]]
+    of_rows: Mapping[str, tuple[str, ...]]  # what is held where a row is one answer → phrases
     not_a_person: frozenset[str]
     problem: tuple[str, ...]  # the longest first
     not_an_answer: frozenset[str]
@@ -32,6 +33,7 @@ def words() -> Words:
     return Words(
         person={held: {each: rank for rank, each in enumerate(phrases)} for held, phrases in data["person"].items()},
         person_within={held: tuple(phrases) for held, phrases in data["person_within"].items()},
+        of_rows={held: tuple(phrases) for held, phrases in data["of_rows"].items()},
         not_a_person=frozenset(data["not_a_person"]["words"]),
         problem=tuple(sorted(data["problem"]["words"], key=len, reverse=True)),
         not_an_answer=frozenset(data["not_an_answer"]["words"]),

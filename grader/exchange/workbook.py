@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import warnings
 import zipfile
-from collections.abc import Mapping, Sequence
+import zlib
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
 from pathlib import Path
@@ -14,23 +15,19 @@ from typing import TYPE_CHECKING, Any
 from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.cells import Cell, Row, column_letters
 from grader.exchange.csvfile import FORMULA_STARTS
-from grader.exchange.table import RawTable, without_trailing_blanks
+from grader.exchange.limits import LONGEST_CELL, Gauge, check_archive, check_parts, check_size
+from grader.exchange.table import RawTable, without_trailing_blanks, without_trailing_cells
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
-
-MOST_BYTES = 400_000_000
-"""How much a workbook may unpack to; a class of thousands needs a hundredth of it."""
-LONGEST_CELL = 32_767
-"""Characters that a cell of a workbook can hold (ECMA-376)."""
 
 _OLD_OR_LOCKED = b"\xd0\xcf\x11\xe0"  # the container of .xls files and of encrypted workbooks
 _ZEROS = re.compile("0{2,}")
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
-def read_workbook(path: Path) -> tuple[RawTable, ...]:
-    """Every sheet of a workbook in its order, hidden ones too; the workbook is only read.
+def read_workbook(path: Path, wanted: Callable[[str], bool] = lambda name: True) -> tuple[RawTable, ...]:
+    """Every sheet of a workbook in its order, hidden ones too; those whose name is not wanted without their rows.
 
     A number shown as a percentage becomes the text that was typed (``75%``), one shown with leading zeros keeps them
     (``007``); every other number, date or truth value keeps its type. A formula gives its stored result. Raises
@@ -38,10 +35,10 @@ def read_workbook(path: Path) -> tuple[RawTable, ...]:
     """
     _check_container(path)
     try:
-        sheets = _load(path, results=False)
+        sheets = _load(path, wanted, results=False)
         formulas = _formulas(sheets)
         if formulas:
-            _fill_results(path, sheets, formulas)
+            _fill_results(path, sheets, formulas, wanted)
     except GraderError:
         raise
     except Exception as error:  # the library raises whatever its XML and ZIP readers raise
@@ -54,6 +51,7 @@ def read_workbook(path: Path) -> tuple[RawTable, ...]:
 
 def _check_container(path: Path) -> None:
     try:
+        check_size(path)
         with path.open("rb") as file:
             start = file.read(8)
         if start.startswith(_OLD_OR_LOCKED):
@@ -66,30 +64,27 @@ def _check_container(path: Path) -> None:
         if not zipfile.is_zipfile(path):
             raise GraderError(f"{path.name} is not an .xlsx workbook; save it as .xlsx in a spreadsheet program.")
         with zipfile.ZipFile(path) as archive:
-            size = sum(entry.file_size for entry in archive.infolist())
+            check_archive(archive, path.name)
+            check_parts(archive, path.name)
     except FileNotFoundError as error:
         raise GraderError(f"{path} does not exist; check the name and the folder.") from error
     except OSError as error:
         raise GraderError(f"{path} cannot be read: {error.strerror or error}.") from error
-    except zipfile.BadZipFile as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
         raise GraderError(f"{path.name} is damaged; save it again as .xlsx in a spreadsheet program.") from error
-    if size > MOST_BYTES:
-        raise GraderError(
-            f"{path.name} would unpack to {size / 1e6:,.0f} MB, more than the {MOST_BYTES / 1e6:,.0f} MB "
-            "that are read; it is damaged or not a workbook of answers."
-        )
 
 
-def _load(path: Path, results: bool) -> dict[str, list[Row]]:
+def _load(path: Path, wanted: Callable[[str], bool], results: bool) -> dict[str, list[Row]]:
     """Sheet → rows, with the stored results of formulas or the formulas themselves."""
     from openpyxl import load_workbook
 
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), path.open("rb") as file:
         # The library warns of parts of a workbook that it does not know, such as some drop-downs; none holds data.
         warnings.simplefilter("ignore")
-        workbook = load_workbook(path, read_only=True, data_only=results)
+        workbook = load_workbook(file, read_only=True, data_only=results)
         try:
-            return {sheet.title: _cells(sheet) for sheet in workbook.worksheets}
+            sheets = workbook.worksheets
+            return {sheet.title: _cells(sheet, path.name) if wanted(sheet.title) else [] for sheet in sheets}
         finally:
             workbook.close()
 
@@ -100,9 +95,15 @@ class _Formula(str):
     __slots__ = ()
 
 
-def _cells(sheet: Any) -> list[Row]:
+def _cells(sheet: Any, file: str) -> list[Row]:
     sheet.reset_dimensions()  # some programs store a wrong size, and rows beyond it would be lost
-    return [tuple(_cell(each) for each in row) for row in sheet.iter_rows()]
+    gauge = Gauge(file, sheet.title)
+    rows = []
+    for cells in sheet.iter_rows():
+        row = without_trailing_cells([_cell(each) for each in cells])
+        gauge.count(row if row else cells)
+        rows.append(row)
+    return rows
 
 
 def _cell(cell: Any) -> Cell:
@@ -135,11 +136,14 @@ def _formulas(sheets: Mapping[str, list[Row]]) -> set[tuple[str, int, int]]:
     }
 
 
-def _fill_results(path: Path, sheets: dict[str, list[Row]], formulas: set[tuple[str, int, int]]) -> None:
-    results = _load(path, results=True)
+def _fill_results(
+    path: Path, sheets: dict[str, list[Row]], formulas: set[tuple[str, int, int]], wanted: Callable[[str], bool]
+) -> None:
+    results = _load(path, wanted, results=True)
     faults = []
     for name, r, c in sorted(formulas):
-        result = results[name][r][c]
+        cached = results[name][r]
+        result = cached[c] if c < len(cached) else ""
         if result == "":
             faults.append(
                 Fault(

@@ -62,9 +62,9 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
         feedback=table["feedback"].tolist(),
         decided=table["decided"].tolist(),
     )
+    _excuse(columns, records, rubric)
     _take_off_lateness(columns, records, table["days_late"].tolist(), rubric.settings)
     kept = _counting(columns, records, table["part"].tolist(), rubric.settings)
-    _excuse(columns, records, rubric)
     for name, values in (
         ("points", columns.points),
         ("points_possible", columns.possible),

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
 from grader.exchange.cells import Cell, did_you_mean, fold, listed, quoted, trimmed
+from grader.exchange.moments import end_of_day, read_moment, read_zone
+from grader.marking.definitions import ALL_PROBLEMS, Deduction
 from grader.methods.problem import Allowance, Rounding
 
 _NUMBER = re.compile(r"[+\-−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
@@ -19,6 +21,11 @@ _FIGURES = re.compile(
 )
 _DECIMALS = re.compile(r"(\d+)\s*(?:d\.?\s*p\.?|decimals?|decimal\s+places?|places?)", re.IGNORECASE)
 _DEGREE = re.compile(r"\s*(?:°|º|˚|deg(?:rees?)?\.?)\Z", re.IGNORECASE)
+_DURATION = re.compile(
+    r"(?P<count>\d+(?:[.,]\d+)?)\s*(?P<unit>w|weeks?|d|days?|h|hrs?|hours?|min|mins|minutes?)\.?", re.IGNORECASE
+)
+_HOURS = {"w": 168.0, "d": 24.0, "h": 1.0, "m": 1 / 60}
+_MOST_EXTRA = timedelta(days=400)
 _ERRORS = re.compile(r"#(REF|NAME|VALUE|DIV/0|N/A|NULL|NUM)[!?]?", re.IGNORECASE)
 
 
@@ -148,3 +155,71 @@ def word(cell: Cell, words: Sequence[str], what: str = "") -> str:
         if fold(each) == fold(said):
             return each
     raise CellError(f"{what}{listed([f'“{each}”' for each in words])}", did_you_mean(said, words))
+
+
+def moment(cell: Cell) -> datetime:
+    """A due time, such as 2026-03-11 23:59; a date alone is the end of that day."""
+    dated = read_moment(cell)
+    if dated is None:
+        raise CellError("a date and time such as 2026-03-11 23:59")
+    due = end_of_day(dated)
+    if due is None:
+        raise CellError("a date and time such as 2026-03-11 23:59", "It can be read in two ways; write the year first.")
+    if due.tzinfo is not None:
+        raise CellError("a date and time without a zone", "Name the zone in the setting “time zone”.")
+    return due
+
+
+def time_zone(cell: Cell) -> str:
+    said = text(cell)
+    if read_zone(said) is None:
+        raise CellError("a time zone such as +02:00, UTC or Europe/Lisbon")
+    return said
+
+
+def deduction(cell: Cell) -> Deduction:
+    """``10 %`` of the points earned, or ``0.5`` or ``0.5 points`` off the homework."""
+    expected = "a deduction such as 10 % or 0.5 points"
+    said = fold(text(cell))
+    bare = re.sub(r"\s*(points?|pts?\.?)\Z", "", said)
+    try:
+        if bare.endswith("%"):
+            return Deduction(share(bare), "share")
+        amount = number(bare)
+    except CellError as error:
+        raise CellError(expected, error.remedy) from error
+    if amount < 0:
+        raise CellError(expected, "A deduction cannot be negative.")
+    return Deduction(amount, "points")
+
+
+def duration(cell: Cell) -> timedelta:
+    """``2 days``, ``36 hours``, ``1 week and 2 days``."""
+    expected = "a time such as 2 days, 36 hours or 1 week"
+    if isinstance(cell, timedelta):
+        return cell
+    said = text(cell)
+    pieces = [each for each in re.split(r"\s*(?:(?<!\d),|,\s|\+|;|\band\b)\s*", said) if each]
+    total = timedelta()
+    for piece in pieces:
+        match = _DURATION.fullmatch(piece)
+        if match is None:
+            bare = bool(_NUMBER.fullmatch(piece))
+            raise CellError(expected, f"Say {piece} of what: {piece} days or {piece} hours." if bare else "")
+        total += timedelta(hours=float(match["count"].replace(",", ".")) * _HOURS[match["unit"][0].casefold()])
+    if total > _MOST_EXTRA:
+        raise CellError(expected, "More than a year is taken for a slip.")
+    return total
+
+
+def excused(cell: Cell, labels: Sequence[str]) -> tuple[str, ...]:
+    """``yes`` for the whole homework, or labels of problems with ``;`` or ``,`` between."""
+    said = text(cell)
+    if fold(said) not in map(fold, labels):  # 1 is the problem of that label before it is a yes
+        if fold(said) in (ALL_PROBLEMS, "excused"):
+            return (ALL_PROBLEMS,)
+        try:
+            return (ALL_PROBLEMS,) if yes_or_no(said) else ()
+        except CellError:
+            pass
+    return tuple(word(each, labels, "yes, no, or ") for each in re.split(r"\s*[;,]\s*", said) if each)

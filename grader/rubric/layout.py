@@ -9,8 +9,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from grader.exchange.meanings import PERSONAL
-from grader.marking.definitions import Settings
+from grader.exchange.meanings import OF_ROWS, PERSONAL
+from grader.marking.definitions import Deduction, Settings
 from grader.methods.problem import ANSWER_FORMS, DIRECTION_FORMS, FINDS, METHODS, PARTS
 
 EXAMPLE_MARK = "EXAMPLE, write over it"
@@ -30,6 +30,7 @@ WORDS: Mapping[str, tuple[str, ...]] = {
         "problem 1 direction",
         "problem 2 x",
         "problem 2 y",
+        *OF_ROWS,
         "ignore",
     ),
     "yes or no": YES_OR_NO,
@@ -64,14 +65,15 @@ class Sheet:
 class Setting:
     """A setting: its name for teachers, its field in ``Settings``, what values it takes, what it does.
 
-    ``kind`` is ``text``, ``whole number``, ``number``, ``share``, ``yes or no`` or ``word``.
+    ``kind`` is ``text``, ``whole number``, ``number``, ``share``, ``yes or no``, ``word``, ``moment``, ``deduction`` or
+    ``time zone``.
     """
 
     name: str
     field: str
     kind: str
     explanation: str
-    default: str | int | float | bool
+    default: str | int | float | bool | Deduction | None
     words: tuple[str, ...] = ()
     least: float = 0.0
     most: float = float("inf")
@@ -80,8 +82,13 @@ class Setting:
         """The default as a teacher would write it."""
         if isinstance(self.default, bool):
             return "yes" if self.default else "no"
-        if self.kind == "share":
-            return f"{float(self.default) * 100:g} %"
+        if isinstance(self.default, Deduction):
+            share = self.default.of == "share"
+            return f"{self.default.amount * 100:g} %" if share else f"{self.default.amount:g} points"
+        if self.kind == "share" and isinstance(self.default, float):
+            return f"{self.default * 100:g} %"
+        if self.default is None:
+            return ""
         return str(self.default)
 
 

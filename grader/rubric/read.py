@@ -11,6 +11,7 @@ from grader.exchange.table import RawTable
 from grader.exchange.workbook import read_workbook
 from grader.marking.definitions import Rubric
 from grader.rubric import layout
+from grader.rubric.credits import points_possible
 from grader.rubric.problems import read_problems
 from grader.rubric.sheets import read_columns, read_decisions, read_mistakes, read_settings, read_students
 from grader.rubric.source import Findings
@@ -29,7 +30,8 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
             f"{path.name} is a text file; a rubric is an .xlsx workbook. “grader new” writes a blank one."
         )
     findings = Findings(path.name)
-    raws = read_workbook(path)
+    read = {fold(each.name) for each in layout.sheets()}
+    raws = read_workbook(path, lambda name: fold(name) in read)
     tables = _named(raws, findings)
 
     def table(name: str) -> RawTable:
@@ -40,10 +42,15 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
     problems, forms = read_problems(table("Problems"), findings)
     settings = read_settings(table("Settings"), findings)
     columns = read_columns(table("Columns"), forms, findings)
-    students = read_students(table("Students"), findings)
+    students = read_students(table("Students"), forms, findings)
     mistakes, own_mistakes = read_mistakes(table("Mistakes"), forms, known_mistakes, findings)
     roster = {student.student_id for student in students}
-    decisions = read_decisions(table("Decisions"), forms, roster, findings)
+    by_label = {problem.label: problem for problem in problems}
+
+    def possible(label: str, part: str) -> float | None:
+        return points_possible(by_label[label], part) if label in by_label else None
+
+    decisions = read_decisions(table("Decisions"), forms, roster, possible, settings, findings)
     if findings.faults:
         raise InputFaults(findings.faults)
     return Rubric(

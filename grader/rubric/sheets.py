@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
+from datetime import timedelta
 from functools import partial
 from typing import Any
 
@@ -13,6 +14,7 @@ from grader.marking.definitions import ColumnRule, Decision, MistakeRule, OwnMis
 from grader.methods.problem import PARTS
 from grader.rubric import cells
 from grader.rubric.cells import CellError
+from grader.rubric.credits import decided_points
 from grader.rubric.layout import Setting, settings, sheet
 from grader.rubric.problems import check_formula
 from grader.rubric.source import Findings, SheetRow, rows_of
@@ -40,7 +42,7 @@ def read_settings(table: RawTable, findings: Findings) -> Settings:
     return Settings(**values)
 
 
-def _value(setting: Setting, cell: Cell) -> str | int | float | bool:
+def _value(setting: Setting, cell: Cell) -> Any:
     match setting.kind:
         case "word":
             return cells.word(cell, setting.words)
@@ -50,6 +52,12 @@ def _value(setting: Setting, cell: Cell) -> str | int | float | bool:
             return cells.share(cell)
         case "text":
             return cells.text(cell)
+        case "moment":
+            return cells.moment(cell)
+        case "time zone":
+            return cells.time_zone(cell)
+        case "deduction":
+            return cells.deduction(cell)
     whole = setting.kind == "whole number"
     limits = f" from {setting.least:g} to {setting.most:g}" if setting.most < float("inf") else ""
     expected = f"a {setting.kind}{limits}"
@@ -90,8 +98,8 @@ def _example(forms: Mapping[str, str]) -> str:
     return f"“problem {next(iter(forms), '1')}”"
 
 
-def read_students(table: RawTable, findings: Findings) -> tuple[Student, ...]:
-    """The roster."""
+def read_students(table: RawTable, forms: Mapping[str, str], findings: Findings) -> tuple[Student, ...]:
+    """The roster; ``forms`` has the label of every problem, from which students can be excused."""
     students = []
     rows: dict[str, int] = {}
     for row in rows_of(table, sheet("Students"), findings):
@@ -102,7 +110,9 @@ def read_students(table: RawTable, findings: Findings) -> tuple[Student, ...]:
         email = row.text("Email")
         if email and not _address(email):
             row.fault("Email", quoted(email), "one address such as name@example.org")
-        students.append(Student(student_id, row.text("Name"), email, row.text("Section")))
+        excused: tuple[str, ...] = row.read("Excused", lambda cell: cells.excused(cell, tuple(forms)), ())
+        extra_time = row.read("Extra time", cells.duration, timedelta())
+        students.append(Student(student_id, row.text("Name"), email, row.text("Section"), excused, extra_time))
     return tuple(students)
 
 
@@ -156,9 +166,18 @@ def _check_formula_parts(row: SheetRow, formula: str, form: str) -> None:
 
 
 def read_decisions(
-    table: RawTable, forms: Mapping[str, str], students: Collection[str], findings: Findings
+    table: RawTable,
+    forms: Mapping[str, str],
+    students: Collection[str],
+    possible: Callable[[str, str], float | None],
+    chosen: Settings,
+    findings: Findings,
 ) -> tuple[Decision, ...]:
-    """What the teacher decided about single answers; ``students`` are the ids of the roster, if there is one."""
+    """What the teacher decided about single answers.
+
+    ``students`` are the ids of the roster, if there is one; ``possible`` tells the points of a problem and part, of which
+    a verdict or a percentage takes its share.
+    """
     decisions = []
     rows: dict[tuple[str, str, str], int] = {}
     for row in rows_of(table, sheet("Decisions"), findings):
@@ -170,7 +189,8 @@ def read_decisions(
             row.fault("Part", quoted(part), f"a part of problem {label}: {', '.join(PARTS_OF_FORM[form])}, or blank")
         if row.blank("Points"):
             row.fault("Points", "nothing", "the points that you give")
-        points = row.read("Points", _points, 0.0)
+        most = possible(label, part)
+        points = row.read("Points", partial(decided_points, possible=most, settings=chosen), 0.0)
         key = (student_id, label, part)
         if student_id and key in rows:
             row.fault("Student ID", "a second decision on the same answer", f"one; row {rows[key]} has it")
@@ -184,13 +204,6 @@ def read_decisions(
 def _part(cell: Cell) -> str:
     said = cells.text(cell)
     return said if said in PARTS else cells.word(cell, PARTS)
-
-
-def _points(cell: Cell) -> float:
-    value = cells.number(cell)
-    if value < 0:
-        raise CellError("points of zero or more", "Points cannot be negative.")
-    return value
 
 
 def _label(row: SheetRow, forms: Mapping[str, str]) -> str:

@@ -37,6 +37,17 @@ def rubric() -> Rubric:
 
 
 @pytest.fixture
+def two() -> Rubric:
+    """1 magnitude and direction, 2a components."""
+    return Rubric(
+        (
+            problem("1", "magnitude and direction", "Two tugs pull a barge. Find the pull."),
+            problem("2a", "components"),
+        )
+    )
+
+
+@pytest.fixture
 def tug() -> Rubric:
     """One problem: magnitude and direction."""
     return Rubric((problem("1", "magnitude and direction"),))

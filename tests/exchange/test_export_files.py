@@ -265,3 +265,17 @@ def test_every_row_of_every_file_is_in_the_gradebook(tug: Rubric, file: Write) -
     tables = gradebook_table(export, {})
     assert [len(each.rows) for each in tables] == [3, 4]
     assert list(gradebook_files(export, {})) == ["a-scores.csv", "a-scores-2.csv"]
+
+
+def test_a_student_with_several_rows_has_the_score_in_the_last(tug: Rubric, file: Write) -> None:
+    path = file("ID,Question,Part,Answer\n1,Q1,magnitude,62\n2,Q1,magnitude,60\n1,Q1,direction,353\n")
+    export = read_exports(path, tug)
+    (table,) = gradebook_table(export, {"1": (3.0, 4.0), "2": (1.0, 4.0)})
+    assert [row[4:] for row in table.rows] == [("Score", "Points possible"), ("", ""), (1, 4), (3, 4)]
+
+
+def test_results_never_go_among_the_answers_of_a_folder(tmp_path: Path) -> None:
+    (tmp_path / "sessions").mkdir()
+    for out in (tmp_path / "sessions", tmp_path / "sessions" / "results"):
+        with pytest.raises(GraderError, match="results never go among answers"):
+            check_output(out, ["marks.csv"], [tmp_path / "sessions"])

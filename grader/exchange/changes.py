@@ -1,0 +1,139 @@
+"""What a second marking changed, and for whom."""
+
+from __future__ import annotations
+
+import io
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from grader.errors import GraderError
+from grader.exchange.csvfile import as_written, csv_bytes
+from grader.exchange.limits import check_size
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+CHANGES_FILE = "changes.csv"
+
+CHANGE_COLUMNS = (
+    "student_id",
+    "problem",
+    "part",
+    "change",
+    "points_before",
+    "points",
+    "verdict_before",
+    "verdict",
+    "written_before",
+    "written",
+)
+"""The columns of the table of changes. ``change`` is ``new``, ``gone``, ``points``, ``verdict`` or ``answer``."""
+
+_KEY = ("student_id", "problem", "part")
+_NUMBERS = ("points", "points_possible", "mistake_chance", "value")
+
+
+def changes(before: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
+    """The parts whose mark is another one after a second marking, with the columns ``CHANGE_COLUMNS``.
+
+    Both tables have a row for each student, problem and part, as in marks.csv. A change of points is named before one
+    of the verdict, and that before one of the answer alone; points are nan where an answer needs a look. Pure: rows may
+    stand in any order, and the result follows that of ``after``, with what is gone at the end.
+    """
+    import pandas as pd
+
+    old, new = _rows(before), _rows(after)
+    found: list[dict[str, Any]] = []
+    for key in (*new, *(key for key in old if key not in new)):
+        was, now = old.get(key), new.get(key)
+        kind = _kind(was, now)
+        if kind:
+            found.append(
+                dict(zip(_KEY, key))
+                | {"change": kind}
+                | {f"{name}_before": was[name] if was else _nothing(name) for name in ("points", "verdict", "written")}
+                | {name: now[name] if now else _nothing(name) for name in ("points", "verdict", "written")}
+            )
+    table = pd.DataFrame(found, columns=list(CHANGE_COLUMNS))
+    return table.astype({"points": float, "points_before": float})
+
+
+def _rows(marks: pd.DataFrame) -> dict[tuple[str, ...], dict[str, Any]]:
+    columns = {name: marks[name].tolist() for name in (*_KEY, "points", "verdict", "written")}
+    rows = (dict(zip(columns, row)) for row in zip(*columns.values()))
+    return {tuple(str(row[name]) for name in _KEY): row | {"points": float(row["points"])} for row in rows}
+
+
+def _nothing(name: str) -> float | str:
+    return math.nan if name == "points" else ""
+
+
+def _kind(was: dict[str, Any] | None, now: dict[str, Any] | None) -> str:
+    if was is None or now is None:
+        return "new" if was is None else "gone"
+    one, other = was["points"], now["points"]
+    if math.isnan(one) != math.isnan(other) or abs(one - other) > 1e-6:
+        return "points"
+    if was["verdict"] != now["verdict"]:
+        return "verdict"
+    return "answer" if _text(was["written"]) != _text(now["written"]) else ""
+
+
+def _text(written: object) -> str:
+    return " ".join(str(written).split())
+
+
+def summary_of(found: pd.DataFrame) -> str:
+    """One sentence about a table of changes: how many parts of how many students, and who gains or loses."""
+    if found.empty:
+        return "Compared with the marks that stood in this folder, nothing has changed."
+    gain: dict[str, float] = {}
+    for student, before, after in zip(*(found[name].tolist() for name in ("student_id", "points_before", "points"))):
+        gain[student] = gain.get(student, 0.0) + sum(
+            sign * points for sign, points in ((1, after), (-1, before)) if points == points
+        )
+    up, down = (sum(sign * points > 1e-6 for points in gain.values()) for sign in (1, -1))
+    parts = f"{len(found)} part{'s' if len(found) > 1 else ''}"
+    students = f"{len(gain)} student{'s' if len(gain) > 1 else ''}"
+    return (
+        f"Compared with the marks that stood in this folder, {parts} of {students} changed: {up} gain points, {down} lose "
+        f"points. {CHANGES_FILE} says what changed for whom."
+    )
+
+
+def changes_csv(found: pd.DataFrame) -> bytes:
+    """The table of changes as CSV (RFC 4180, UTF-8), nothing in it a formula."""
+    rows = [
+        tuple("" if isinstance(cell, float) and math.isnan(cell) else cell for cell in row)
+        for row in found.itertuples(index=False, name=None)
+    ]
+    return csv_bytes([CHANGE_COLUMNS, *rows])
+
+
+def read_marks(path: Path) -> pd.DataFrame | None:
+    """The marks that an earlier run wrote, texts as they were before writing; None where the file is not there.
+
+    Raises GraderError for a file that is no table of marks.
+    """
+    import pandas as pd
+
+    if not path.exists():
+        return None
+    refusal = f"{path} is not a table of marks as this program writes it; move it away, or choose another folder."
+    try:
+        check_size(path)
+        text = path.read_bytes().decode("utf-8-sig")
+        table = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False)
+        for name in table.columns:
+            if name in _NUMBERS:
+                table[name] = pd.Series(
+                    [float(cell) if cell else math.nan for cell in table[name].tolist()], dtype=float
+                )
+            else:
+                table[name] = pd.Series([as_written(cell) for cell in table[name].tolist()], dtype=object)
+    except (OSError, ValueError, pd.errors.ParserError) as error:
+        raise GraderError(refusal) from error
+    if not {*_KEY, "points", "verdict", "written", "decided"} <= set(table.columns):
+        raise GraderError(refusal)
+    return table
