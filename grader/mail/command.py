@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from grader.mail.definitions import MailAddress, Parcel, StudentMarks
     from grader.mail.deliver import Message, Outcome, Record
     from grader.mail.ledger import Entry, Ledger
-    from grader.mail.mailing import Selection
+    from grader.mail.mailing import Drawings, Selection
     from grader.mail.smtp import Server
     from grader.marking.definitions import Rubric
 
@@ -160,7 +160,7 @@ class _Class:
     def parcels(self, selection: Selection, key: bytes) -> tuple[Parcel, ...]:
         from grader.mail.mailing import parcels_of
 
-        return parcels_of(self.marks, self.rubric, self.book, key, selection)
+        return parcels_of(self.marks, self.rubric, self.book, key, selection, _drawings(self.rubric))
 
     def without(self, selection: Selection) -> dict[str, str]:
         return {
@@ -168,6 +168,25 @@ class _Class:
             for each in self.marks
             if selection.holds(each) and each.student_id in self.book.without
         }
+
+
+def _drawings(rubric: Rubric) -> Drawings | None:
+    """How a student's missed problems are drawn; None where the optional package for images is not installed."""
+    from grader.mail.definitions import Drawing
+    from grader.marking.mark import solve_all
+    from grader.reports.class_page.student import missed_pictures
+    from grader.reports.drawing.png import MISSING, can_draw_png, png_of
+
+    if not can_draw_png():
+        click.echo(f"The messages have no drawings. {MISSING}", err=True)
+        return None
+    solved = solve_all(rubric)
+
+    def drawn(student: StudentMarks) -> dict[str, Drawing]:
+        pictures = missed_pictures(solved, student.rows, rubric.settings.show_answers, "light")
+        return {label: Drawing(png_of(picture, 1.5), picture.text) for label, picture in pictures.items()}
+
+    return drawn
 
 
 def _read_class(wish: _Wish, *, with_addresses: bool = True) -> _Class:

@@ -10,7 +10,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from grader.mail.definitions import Letter, PartRow, Picture
+from grader.mail.definitions import Drawing, Letter, PartRow, Picture
 from grader.marking.definitions import Rubric, Student
 from grader.marking.judge import phrases
 from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, one_line
@@ -49,7 +49,7 @@ class _Problem:
 
 
 def compose(
-    student: Student, rows: Sequence[PartRow], rubric: Rubric, pictures: Mapping[str, bytes] | None = None
+    student: Student, rows: Sequence[PartRow], rubric: Rubric, pictures: Mapping[str, Drawing] | None = None
 ) -> Letter:
     """The letter to one student about their own rows.
 
@@ -107,15 +107,17 @@ def _feedback(row: PartRow, rubric: Rubric) -> str:
     return feedback
 
 
-def _problem(number: int, label: str, rows: Sequence[PartRow], rubric: Rubric, png: bytes | None) -> _Problem:
+def _problem(number: int, label: str, rows: Sequence[PartRow], rubric: Rubric, drawing: Drawing | None) -> _Problem:
     questions = {problem.label: problem.question or problem.given_text for problem in rubric.problems}
     alt = words()["said"]["alt"].format(problem=one_line(label))
+    if drawing is not None and drawing.says:
+        alt = f"{alt}: {one_line(drawing.says)}"
     return _Problem(
         label=one_line(label),
         question=one_line(questions.get(label, "")),
         score=_score(rows),
         parts=tuple(_part(row, before) for before, row in zip((None, *rows), rows)),
-        picture=Picture(f"drawing-{number}", png, alt) if png else None,
+        picture=Picture(f"drawing-{number}", drawing.png, alt) if drawing else None,
     )
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """What the marks say about one part of one answer. ``points`` is nan while the teacher has to look first."""
+    """What the marks say about one part of one answer. ``points`` is nan while the teacher has to look first, ``value`` (the
+    number judged, for the drawings) where there is none."""
 
     problem: str
     part: str
@@ -20,6 +21,7 @@ class PartRow:
     points_possible: float
     feedback: str = ""
     decided: str = ""
+    value: float = math.nan
 
     @property
     def open(self) -> bool:
@@ -35,6 +37,14 @@ class StudentMarks:
     name: str
     section: str
     rows: tuple[PartRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A problem's drawing as PNG bytes, and what it shows in words."""
+
+    png: bytes
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)

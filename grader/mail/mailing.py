@@ -11,13 +11,13 @@ from typing import TypeAlias
 from grader.errors import GraderError
 from grader.mail.addresses import AddressBook
 from grader.mail.compose import as_told, compose
-from grader.mail.definitions import MailAddress, Parcel, StudentMarks
+from grader.mail.definitions import Drawing, MailAddress, Parcel, StudentMarks
 from grader.mail.deliver import Message
 from grader.mail.marks import fingerprint
 from grader.mail.message import message_bytes, new_message_id
 from grader.marking.definitions import Rubric, Student
 
-Drawings: TypeAlias = Callable[[StudentMarks], Mapping[str, bytes]]
+Drawings: TypeAlias = Callable[[StudentMarks], Mapping[str, Drawing]]
 """For one student's marks: label of a problem → PNG drawing; see ``compose``."""
 
 

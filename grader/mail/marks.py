@@ -76,11 +76,20 @@ def read_marks(path: Path) -> tuple[StudentMarks, ...]:
                 points_possible=_number(row["points_possible"], "points_possible", path, table.line_num, faults),
                 feedback=row["feedback"],
                 decided=row["decided"],
+                value=_drawn(cells.get("value")),
             )
         )
     if faults:
         raise InputFaults(faults)
     return tuple(StudentMarks(student, *people[student], tuple(each)) for student, each in rows.items())
+
+
+def _drawn(text: str | None) -> float:
+    """The number judged, nan where a marks file of another version or the teacher's hand left none."""
+    try:
+        return float(text or "nan")
+    except ValueError:
+        return math.nan
 
 
 def plain(text: str) -> str:

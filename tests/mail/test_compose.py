@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 import pytest
 
 from grader.mail.compose import compose, words
-from grader.mail.definitions import Letter
+from grader.mail.definitions import Drawing, Letter
 from grader.marking.definitions import Student
 from grader.marking.judge import VERDICTS
 from grader.methods.problem import PARTS
@@ -126,15 +126,15 @@ def test_a_verdict_or_part_of_a_later_version_stands_as_it_is() -> None:
 
 
 def test_a_picture_stands_in_its_problem_with_words_for_those_who_do_not_see_it() -> None:
-    letter = compose(ADA, some_rows(), rubric(), {"2a": b"\x89PNG"})
+    letter = compose(ADA, some_rows(), rubric(), {"2a": Drawing(b"\x89PNG", "your pull, 62.0 N at 353°")})
     (picture,) = letter.pictures
     assert picture.png == b"\x89PNG"
-    assert f'src="cid:{picture.content_id}" alt="Drawing for problem 2a"' in letter.html
+    assert f'src="cid:{picture.content_id}" alt="Drawing for problem 2a: your pull, 62.0 N at 353°"' in letter.html
     assert letter.html.index("Problem 2a") < letter.html.index("cid:") < letter.html.index("x component")
 
 
 def test_nothing_is_fetched_and_nothing_runs() -> None:
-    letter = compose(ADA, some_rows(), rubric(), {"1": b"\x89PNG"})
+    letter = compose(ADA, some_rows(), rubric(), {"1": Drawing(b"\x89PNG")})
     page = Page(letter.html)
     assert not re.search(r"https?:|//|url\(|@import|<script|javascript:|\bon\w+=", letter.html)
     assert not {"script", "link", "iframe", "form", "object", "base", "a", "table"} & set(page.tags)

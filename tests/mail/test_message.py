@@ -11,7 +11,7 @@ import pytest
 from grader.errors import GraderError
 from grader.mail.addresses import address, sender
 from grader.mail.compose import compose
-from grader.mail.definitions import Letter, MailAddress
+from grader.mail.definitions import Drawing, Letter, MailAddress
 from grader.mail.message import message_bytes, new_message_id
 from grader.marking.definitions import Student
 from tests.mail.people import YOU, rubric, some_rows
@@ -22,7 +22,7 @@ PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256))
 
 
 def letter(title: str = "Vectors in the harbour", name: str = "Ada") -> Letter:
-    return compose(Student("H001", name), some_rows(), rubric(title=title), {"1": PNG})
+    return compose(Student("H001", name), some_rows(), rubric(title=title), {"1": Drawing(PNG)})
 
 
 def made(one: Letter | None = None, you: MailAddress = YOU, to: MailAddress = TO) -> bytes:

@@ -27,6 +27,19 @@ if TYPE_CHECKING:
 _RIGHT = ("right", "right, other form")
 
 
+class MarkedPart(Protocol):
+    """What a drawing needs of a part's mark: which part of which problem, the verdict, and the number judged."""
+
+    @property
+    def problem(self) -> str: ...
+    @property
+    def part(self) -> str: ...
+    @property
+    def verdict(self) -> str: ...
+    @property
+    def value(self) -> float: ...
+
+
 class _Row(MarkRow, Protocol):
     """A row of the marks with the number judged and the line at which the working was left."""
 
@@ -66,10 +79,17 @@ def student_pictures(
     the right answer may be shown.
     """
     rows = _rows_by_problem(marks_of_student)
+    return missed_pictures(solved, [row for here in rows.values() for row in here], show_answers, theme)
+
+
+def missed_pictures(
+    solved: Sequence[Solved], rows: Sequence[MarkedPart], show_answers: bool, theme: Theme = "auto"
+) -> dict[str, Picture]:
+    """The same from the rows of one student's marks, whatever holds them."""
     found = {}
     for one in solved:
-        here = rows.get(one.problem.label, [])
-        if all(row.verdict in _RIGHT for row in here):
+        here = [row for row in rows if row.problem == one.problem.label]
+        if not here or all(row.verdict in _RIGHT for row in here):
             continue
         answer = answer_from((row.part, row.value) for row in here)
         if answer or (show_answers and not one.solution.none):
