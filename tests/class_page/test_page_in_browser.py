@@ -97,7 +97,7 @@ def test_one_wrong_turn_alone_and_back_to_everything(opened: Any) -> None:
     opened.select_option("#f-turn", "turn-1")
     assert _shown(opened) == ["turn-1"]
     opened.get_by_role("button", name="Show everything").click()
-    opened.wait_for_function("document.getElementById('shown').textContent === 'Everything is shown.'")
+    opened.get_by_text("Everything is shown.", exact=True).wait_for()
     assert _shown(opened) == everything
     assert opened.locator("#turns").inner_text() == before
 
@@ -117,7 +117,7 @@ def test_a_filter_that_leaves_nothing_says_so(opened: Any) -> None:
 def test_a_link_to_a_hidden_wrong_turn_shows_it_again(opened: Any) -> None:
     opened.select_option("#f-turn", "turn-2")
     opened.locator(".lessons h3 a[href='#turn-1']").click()
-    opened.wait_for_function("!document.getElementById('turn-1').hidden")
+    opened.locator("#turn-1").wait_for(state="visible")
     assert opened.locator("#f-turn").input_value() == ""
 
 

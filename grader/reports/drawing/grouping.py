@@ -90,7 +90,7 @@ def clusters_of(marks: pd.DataFrame, solved: Solved) -> list[Cluster]:
     clusters.
     """
     answers = _answers(marks, solved.problem.label)
-    single: dict[tuple[object, ...], Cluster] = {}
+    single: dict[tuple[object, ...], list[Cluster]] = {}
     for answer in answers:
         for cluster in _of_one(answer, solved):
             key = (
@@ -100,21 +100,19 @@ def clusters_of(marks: pd.DataFrame, solved: Solved) -> list[Cluster]:
                 cluster.mistake,
                 cluster.verdict,
             )
-            known = single.get(key)
-            single[key] = cluster if known is None else _joined(known, cluster)
-    ordered = sorted(single.values(), key=lambda c: (-c.count, _text_key(c)))
-    found: list[Cluster] = []
+            single.setdefault(key, []).append(cluster)
+    ordered = sorted(map(_joined, single.values()), key=lambda c: (-c.count, _text_key(c)))
     near = {
         part: NEAR * max(abs(_size(solved, part)), 1e-12) for part in ("", *(key.part for key in solved.solution.parts))
     }
+    found: list[list[Cluster]] = []
     for cluster in ordered:
-        for index, other in enumerate(found):
-            if _same(cluster, other, near):
-                found[index] = _joined(other, cluster)
-                break
+        home = next((group for group in found if _same(cluster, group[0], near)), None)
+        if home is None:
+            found.append([cluster])
         else:
-            found.append(cluster)
-    return sorted(found, key=lambda c: (-c.count, _text_key(c)))
+            home.append(cluster)
+    return sorted(map(_joined, found), key=lambda c: (-c.count, _text_key(c)))
 
 
 def left_out(marks: pd.DataFrame, solved: Solved) -> dict[str, int]:
@@ -214,17 +212,21 @@ def _text_key(cluster: Cluster) -> tuple[object, ...]:
     )
 
 
-def _joined(first: Cluster, second: Cluster) -> Cluster:
-    """Both at the first one's place, which is what most of them wrote; students in the order of their names."""
-    pairs = sorted(set(zip(first.students, first.ids)) | set(zip(second.students, second.ids)))
-    verdict = first.verdict if first.verdict == second.verdict else _verdict((first.verdict, second.verdict))
+def _joined(clusters: Sequence[Cluster]) -> Cluster:
+    """All at the first one's place, which is what most of them wrote; students in the order of their names."""
+    first = clusters[0]
+    if len(clusters) == 1:
+        return first
+    pairs = sorted({pair for cluster in clusters for pair in zip(cluster.students, cluster.ids)})
+    good = all(cluster.good for cluster in clusters)
+    verdicts = {cluster.verdict for cluster in clusters}
     return replace(
         first,
-        count=first.count + second.count,
+        count=sum(cluster.count for cluster in clusters),
         students=tuple(name for name, _ in pairs),
         ids=tuple(student for _, student in pairs),
-        verdict="right" if first.good and second.good else verdict,
-        label="right" if first.good and second.good else first.label,
+        verdict="right" if good else first.verdict if len(verdicts) == 1 else _verdict(verdicts),
+        label="right" if good else first.label,
     )
 
 
