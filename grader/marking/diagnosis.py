@@ -20,7 +20,7 @@ from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import difference
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.side_by_side import Floats
-from grader.mistakes.variants import PLUS, Variants, Way, weight_of
+from grader.mistakes.variants import PLUS, SIGNED, Variants, Way, weight_of
 
 # Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
 SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
@@ -30,7 +30,7 @@ ROUNDED_EARLY = "rounded-early"
 
 _LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
 _OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
-_SECOND_CAUSE = 0.01  # another part is wrong for a cause of its own
+_SECOND_CAUSE = 0.003  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
 
 _WORTH_NAMING = 0.02
@@ -223,11 +223,15 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     """How well each variant fits a written part: 1 within the digits written, less within the place asked, 0 outside."""
     values, room = variants.values[part], variants.spreads[part]
     written, key = option.written, solved.solution.part(part)
-    apart = np.abs(difference(part, written.value, values))
+    value = written.value if part in SIGNED else abs(written.value)
+    apart = np.abs(difference(part, value, values))
     tight = written.place / 2 + room + 1e-9
     loose = max(written.place, written.coarsest, key.place) / 2 + room + 1e-9
     # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
     fit = np.where(apart <= tight, 1.0, np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))
+    if option.unit == "wrong":
+        # A mistake that leaves the number right does not explain a right number with a wrong unit.
+        fit = np.where(np.abs(difference(part, values, key.value)) <= key.place / 2 + key.spread, 0.0, fit)
     if part == "direction" and option.direction is not None:
         fit = np.where(variants.shows_in(option.direction.form), fit, 0.0)
     return np.nan_to_num(fit)

@@ -42,8 +42,8 @@ def by_wind_triangle(given: GivenHeading, unit: Unit | None) -> Method:
     """By the triangle of velocities: the law of sines gives the angle to steer into the wind."""
     data, steps = _data(given, unit)
     steps += [
-        Step("off", "angle between", "angle", lambda q, _: np.mod(q["wd"] - np.asarray(q["tr"]) + 180, 360) - 180.0,
-             "from the track to the flow: {wd} − {tr} → {off} (positive: counterclockwise)"),
+        Step("off", "angle between", "angle", lambda q, _: np.abs(_turned(q["wd"], q["tr"])),
+             "the angle between the track, {tr}, and the flow, {wd}: γ = {off}"),
         Step("soff", "sine of triangle angle", "function", lambda q, c: c.sin(q["off"])),
         Step("coff", "cosine of triangle angle", "function", lambda q, c: c.cos(q["off"])),
         Step("cross", "flow across the track", "length", lambda q, _: q["w"] * np.asarray(q["soff"]),
@@ -51,15 +51,46 @@ def by_wind_triangle(given: GivenHeading, unit: Unit | None) -> Method:
         Step("ratio", "law of sines", "ratio", lambda q, _: q["cross"] / np.asarray(q["V"]),
              "sin κ = {cross} / {V} = {ratio}"),
         Step("kappa", "inverse sine", "angle", lambda q, c: c.asin(q["ratio"]), "κ = sin⁻¹({ratio}) = {kappa}"),
-        Step("heading", "steer into the flow", "angle", lambda q, _: np.mod(q["tr"] - np.asarray(q["kappa"]), 360.0),
-             "heading: {tr} − ({kappa}) = {heading} in standard position"),
-        Step("ck", "cosine", "function", lambda q, c: c.cos(q["kappa"])),
+        Step("against", "turn", "exact", lambda q, _: np.where(_turned(q["wd"], q["tr"]) > 0, -1.0, 1.0)),
+        Step("heading", "steer into the flow", "angle",
+             lambda q, _: np.mod(q["tr"] + np.multiply(q["against"], q["kappa"]), 360.0),
+             "steer κ off the track, into the flow: {tr} {against:sign} {kappa} = {heading} in standard position"),
+        Step("ck", "cosine of correction", "function", lambda q, c: c.cos(q["kappa"])),
         Step("own", "own speed along the track", "length", lambda q, _: q["V"] * np.asarray(q["ck"]),
              "along the track the craft makes {V} · cos {kappa} = {own}"),
         Step("help", "flow along the track", "length", lambda q, _: q["w"] * np.asarray(q["coff"]),
              "and the flow adds {w} · cos {off} = {help}"),
         Step("ground", "ground speed", "length", lambda q, _: q["own"] + np.asarray(q["help"]),
              "ground speed: {own} + ({help}) = {ground}"),
+        answer_form_step("heading"),
+    ]  # fmt: skip
+    return Method("parallelogram", data, tuple(steps), {"magnitude": "ground", "direction": "answer"})
+
+
+def by_axes(given: GivenHeading, unit: Unit | None) -> Method | None:
+    """The triangle of velocities with the flow resolved along the axes: for a track along one of them, else None.
+
+    Across and along are read off the drawing, so the angle to steer is taken as positive and laid off against the flow.
+    """
+    if given.track.angle % 90:
+        return None
+    north_south = given.track.angle % 180 == 90
+    across, along = ("cw", "sw") if north_south else ("sw", "cw")
+    forward = 1.0 if given.track.angle % 360 in (0, 90) else -1.0
+    data, steps = _data(given, unit)
+    steps += [
+        Step("cw", "cosine", "function", lambda q, c: c.cos(q["wd"])),
+        Step("sw", "sine", "function", lambda q, c: c.sin(q["wd"])),
+        Step("cross", "flow across the track", "length", lambda q, _: np.abs(q["w"] * np.asarray(q[across]))),
+        Step("help", "flow along the track", "length", lambda q, _: forward * q["w"] * np.asarray(q[along])),
+        Step("ratio", "law of sines", "ratio", lambda q, _: q["cross"] / np.asarray(q["V"])),
+        Step("kappa", "inverse sine", "angle", lambda q, c: c.asin(q["ratio"])),
+        Step("against", "turn", "exact", lambda q, _: np.where(_turned(q["wd"], q["tr"]) > 0, -1.0, 1.0)),
+        Step("heading", "steer into the flow", "angle",
+             lambda q, _: np.mod(q["tr"] + np.multiply(q["against"], q["kappa"]), 360.0)),
+        Step("ck", "cosine of correction", "function", lambda q, c: c.cos(q["kappa"])),
+        Step("own", "own speed along the track", "length", lambda q, _: q["V"] * np.asarray(q["ck"])),
+        Step("ground", "ground speed", "length", lambda q, _: q["own"] + np.asarray(q["help"])),
         answer_form_step("heading"),
     ]  # fmt: skip
     return Method("parallelogram", data, tuple(steps), {"magnitude": "ground", "direction": "answer"})
@@ -94,6 +125,12 @@ def by_components(given: GivenHeading, unit: Unit | None) -> Method:
         answer_form_step("heading"),
     ]  # fmt: skip
     return Method("components", data, tuple(steps), {"magnitude": "ground", "direction": "answer"})
+
+
+def _turned(flow: Value, track: Value) -> Value:
+    """From the track to the flow, −180° to 180°, counterclockwise positive."""
+    turned: Value = np.mod(np.subtract(flow, track) + 180.0, 360.0) - 180.0
+    return turned
 
 
 def _flow_angle(given: GivenHeading) -> float:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from grader.notation.readings import Direction
 
 AXES = {"E": 0.0, "N": 90.0, "W": 180.0, "S": 270.0}
-NAMED_FORMS = ("quadrant bearing", "from an axis", "compass point")
-"""Forms that are written with letters."""
 
 
 def from_letters(letters: tuple[str, str], angle: float) -> float:

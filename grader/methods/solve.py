@@ -11,7 +11,15 @@ from grader.methods.board import working
 from grader.methods.problem import TRIANGLE_PARTS, Problem, Rounding
 from grader.methods.solution import PartKey, Solution
 from grader.methods.steps import Method, difference, run, spread_of, values_of
-from grader.notation.given import GivenExpression, GivenHeading, GivenRamp, GivenTriangle, GivenVector, GivenVectors
+from grader.notation.given import (
+    Given,
+    GivenExpression,
+    GivenHeading,
+    GivenRamp,
+    GivenTriangle,
+    GivenVector,
+    GivenVectors,
+)
 from grader.notation.units import Unit, find_unit
 from grader.notation.write import write_direction, write_exact, write_number, write_quantity
 
@@ -64,7 +72,14 @@ def solve_problem(problem: Problem, carried_decimals: int = 4) -> Solved:
     _check_agreement(problem, methods)
     keys = _keys(problem, methods, unit, carried_decimals)
     workings = tuple(working(method, carried_decimals, problem.method in ("either", method.name)) for method in methods)
-    return Solved(problem, methods, Solution(problem, keys, workings), unit)
+    return Solved(problem, methods, Solution(problem, keys, workings), unit, orders=_orders(given, unit))
+
+
+def _orders(given: Given, unit: Unit | None) -> tuple[Method, ...]:
+    """Other orders in which a student may work the problem, beside its methods."""
+    if isinstance(given, GivenHeading) and (by_axes := courses.by_axes(given, unit)) is not None:
+        return (by_axes,)
+    return ()
 
 
 def _without_answer(problem: Problem, reason: str, unit: Unit | None) -> Solved:

@@ -121,11 +121,12 @@ def _side_angle_side(known: dict[str, float], sides: list[str], angle: str) -> T
              about="square"),
     ]  # fmt: skip
     shorter, longer = sorted(sides, key=lambda s: known[s])
-    third = known[p] ** 2 + known[q] ** 2 - 2 * known[p] * known[q] * float(DEGREES.cos(known[angle]))
-    obtuse = known[longer] ** 2 > known[shorter] ** 2 + third
     # The angle opposite the shorter side is acute, so the calculator's inverse sine is the one.
     first = [*_angle_by_sines(shorter, opposite), _by_sum(longer.upper(), angle, shorter.upper())]
-    by_sines = {shorter: _angle_by_sines(shorter, opposite), longer: _angle_by_sines(longer, opposite, obtuse=obtuse)}
+    by_sines = {
+        shorter: _angle_by_sines(shorter, opposite),
+        longer: _angle_by_sines(longer, opposite, among=(shorter, opposite)),
+    }
     by_cosines = {side: _by_cosines(side, *(s for s in SIDES if s != side)) for side in sides}
     others = [
         [*by_sines[longer], _by_sum(shorter.upper(), angle, longer.upper())],
@@ -201,8 +202,11 @@ def _by_cosines(side: str, p: str, q: str) -> list[Step]:
     ]  # fmt: skip
 
 
-def _angle_by_sines(side: str, known_side: str, *, obtuse: bool = False) -> list[Step]:
-    """The angle opposite ``side`` from the pair (known_side, its angle); the obtuse one of the two if so asked."""
+def _angle_by_sines(
+    side: str, known_side: str, *, obtuse: bool = False, among: tuple[str, str] | None = None
+) -> list[Step]:
+    """The angle opposite ``side`` from the pair (known_side, its angle); the obtuse one of the two if so asked, or where the
+    square on the side is larger than those on the two sides ``among`` together."""
     angle, known_angle = side.upper(), known_side.upper()
     sine, ratio = f"sin{known_angle}for{angle}", f"sin{angle}"
 
@@ -210,6 +214,9 @@ def _angle_by_sines(side: str, known_side: str, *, obtuse: bool = False) -> list
         # A right angle comes out as a sine of 0.9999999999999998 in binary.
         right = np.abs(np.asarray(v[ratio]) - 1) < 1e-12
         shown = calculator.asin(np.where(right, 1.0, v[ratio]))
+        if among is not None:
+            larger = np.square(v[side]) > np.square(v[among[0]]) + np.square(v[among[1]])
+            return np.where(larger, 180.0 - shown, shown)
         return 180.0 - shown if obtuse else shown
 
     says = (

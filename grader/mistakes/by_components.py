@@ -24,6 +24,10 @@ def sine_cosine_swapped(method: Method, problem: Problem) -> Iterator[Alteration
             one = swapped(method, "cosine", "sine", [index])
             if one is not None:
                 yield one
+    if problem.find == "heading":
+        across_for_along = swapped(method, "cosine of triangle angle", "sine of triangle angle")
+        if across_for_along is not None:
+            yield across_for_along
     yield from at(
         method, "cosine of the angle", lambda step: lambda q, c: c.sin(q["phi"]) if "phi" in q else step.rule(q, c)
     )
@@ -50,17 +54,24 @@ def _keyed(method: Method, calculator: Calculator) -> Iterator[Alteration]:
             {quadrant.name: lambda q, _: np.mod(q[shown], 360.0)},
             {quadrant.name: lambda q, _: np.abs(q[shown])},
         ]
-    names_of_steps = {step.name for step in method.steps}
-    sines = [step for step in method.steps_of("inverse sine") if f"sint_{step.index}" in names_of_steps]
-    if sines:
+    as_shown = {
+        step.name: _as_shown(ratio) for step in method.steps_of("inverse sine") if (ratio := _ratio_of(method, step))
+    }
+    if as_shown:
         # Nobody looks for the obtuse angle behind a display of 0.49: the inverse sine is taken as shown.
-        placed.append({step.name: _as_shown(f"sint_{step.index}") for step in sines})
+        placed.append(as_shown)
     for by_picture in (False, True):
         pictured = _by_picture(method) if by_picture else {}
         if by_picture and not pictured:
             return
         for rules in placed:
             yield Alteration({**pictured, **rules}, calculator=calculator)
+
+
+def _ratio_of(method: Method, step: Step) -> str:
+    """The name of the ratio whose inverse sine a step takes, in the parallelogram or in a triangle."""
+    steps = {other.name for other in method.steps}
+    return next((name for name in (f"sint_{step.index}", f"sin{step.name}") if name in steps), "")
 
 
 def _by_picture(method: Method) -> dict[str, Rule]:
@@ -239,8 +250,21 @@ def subtracted_not_added(method: Method, problem: Problem) -> Iterator[Alteratio
         if count > 2:
             for index in range(1, count):
                 yield _resigned(method, [-1 if i == index else 1 for i in range(count)])
+    turned = _turned_round(method) if problem.find in ("resultant", "equilibrant") else {}
+    if turned:
+        yield Alteration(turned)
     if problem.find == "dot product" and "x1" in {step.name for step in method.steps}:
         yield reported(value=lambda q, _: q["x1"] * np.asarray(q["x2"]) - q["y1"] * np.asarray(q["y2"]))
+
+
+def _turned_round(method: Method) -> dict[str, Rule]:
+    """By the parallelogram: the directions of all vectors after the first, turned round."""
+    later = [step for step in method.steps if step.index > 1 and step.role in ("standard direction", "quadrant")]
+    return {step.name: _opposite(step) for step in later if method.name == "parallelogram"}
+
+
+def _opposite(step: Step) -> Rule:
+    return lambda q, c: np.mod(np.asarray(step.rule(q, c)) + 180.0, 360.0)
 
 
 def added_not_subtracted(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -248,6 +272,7 @@ def added_not_subtracted(method: Method, problem: Problem) -> Iterator[Alteratio
     sums = _sum_steps(method)
     if sums and problem.find == "difference":
         yield _resigned(method, [1] * len(names(sums[0])))
+    yield from at(method, "reversal of subtracted", _opposite, each=False)
 
 
 def _resigned(method: Method, signs: list[int]) -> Alteration:

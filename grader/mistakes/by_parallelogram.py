@@ -170,9 +170,9 @@ def inner_angle_only(method: Method, problem: Problem) -> Iterator[Alteration]:
     if not last or "direction" not in method.answers:
         return
     theta, direction = f"theta_{last}", method.answers["direction"]
-    yield reported(direction=lambda q, _: q[theta])
+    yield from at(method, "lay off", lambda step: (lambda q, _: q[theta]) if step.index == last else None)
     if problem.find == "equilibrant":
-        yield from at(method, "lay off", lambda step: (lambda q, _: q[theta]) if step.index == last else None)
+        yield reported(direction=lambda q, _: q[theta])
     if problem.direction_as == "true bearing":
         yield Alteration(final={"direction": lambda q, _: np.mod(90.0 - np.asarray(q[theta]), 360.0)}, forms=NUMBERED)
     for from_next_axis in (False, True):
@@ -191,11 +191,8 @@ def _in_right_quadrant(theta: str, direction: str, from_next_axis: bool) -> Rule
 
 
 def turned_wrong_way(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """θ laid off on the side of a away from b; the wind corrected for on the wrong side."""
+    """θ laid off on the side of a away from b; the wind or current corrected for on the wrong side."""
     yield from at(method, "turn", lambda step: lambda q, c: -np.asarray(step.rule(q, c)))
-    yield from at(
-        method, "steer into the flow", lambda step: lambda q, _: np.mod(q["tr"] + np.asarray(q["kappa"]), 360.0)
-    )
 
 
 def angle_from_other_force(method: Method, problem: Problem) -> Iterator[Alteration]:

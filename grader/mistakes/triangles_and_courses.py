@@ -9,7 +9,8 @@ import numpy as np
 from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
 from grader.methods.steps import Method, Quantities, Rule, Step
-from grader.mistakes.altering import Alteration, Mistake, at, names, reported
+from grader.methods.vectors import place_in_quadrant
+from grader.mistakes.altering import Alteration, Mistake, at, names
 
 
 def sines_upside_down(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -58,15 +59,14 @@ def wind_added(method: Method, problem: Problem) -> Iterator[Alteration]:
     def y(q: Quantities, c: Calculator) -> Value:
         return q["V"] * c.sin(q["tr"]) + q["w"] * c.sin(q["wd"])
 
-    yield reported(
-        magnitude=lambda q, c: np.hypot(x(q, c), y(q, c)),
-        direction=lambda q, c: np.mod(np.degrees(np.arctan2(y(q, c), x(q, c))), 360.0),
+    length: Rule = lambda q, c: np.hypot(x(q, c), y(q, c))  # noqa: E731
+    drift: Rule = lambda q, c: place_in_quadrant(  # noqa: E731
+        c.atan(np.divide(y(q, c), np.add(x(q, c), 0.0))), x(q, c), y(q, c)
     )
-    yield reported(
-        magnitude=lambda q, c: np.hypot(x(q, c), y(q, c)),
-        direction=lambda q, _: q["tr"],
-    )
-    yield reported(magnitude=lambda q, _: np.add(q["V"], q["w"]))
+    yield Alteration({"ground": length, "heading": drift})
+    yield Alteration({"ground": length, "heading": lambda q, _: q["tr"]})
+    if method.name == "parallelogram":
+        yield Alteration({"ground": lambda q, _: np.add(q["V"], q["w"])})
 
 
 def wind_direction_reversed(method: Method, problem: Problem) -> Iterator[Alteration]:

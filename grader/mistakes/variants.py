@@ -24,7 +24,7 @@ from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
 PLUS = " + "
 """Joins the ids of mistakes acting together."""
 
-_SIGNED = ("direction", "x", "y", "value", "A", "B", "C")
+SIGNED = ("direction", "x", "y", "value", "A", "B", "C")
 """Parts whose sign a student may write."""
 
 _RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
@@ -249,7 +249,7 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Coll
 
 def _table_of(parts: Sequence[str], answers: Mapping[str, Floats]) -> Floats:
     """The exact answers row by row; nobody writes a negative length."""
-    return np.column_stack([answers[p][:, 0] if p in _SIGNED else np.abs(answers[p][:, 0]) for p in parts])
+    return np.column_stack([answers[p][:, 0] if p in SIGNED else np.abs(answers[p][:, 0]) for p in parts])
 
 
 def _columns(parts: Sequence[str], rows: Sequence[Floats]) -> dict[str, Floats]:
