@@ -16,14 +16,15 @@ from grader.errors import GraderError
 from grader.exchange.columns import ColumnMatch
 from grader.exchange.export import Export, read_exports
 from grader.exchange.files import check_output, write_files
-from grader.mail.remembered import HOMEWORK_FILE, homework_file
+from grader.exchange.marksfile import MARKS_FILE, marks_csv
+from grader.exchange.origin import ORIGIN_FILE, origin_file
 from grader.marking.definitions import Rubric
 from grader.marking.evidence import class_evidence
 from grader.marking.mark import conventions_for, mark, prepare, solve_all
 from grader.marking.reveal import Revealed, reveal
 from grader.marking.suggest import suggest
 from grader.methods.solution import Solution
-from grader.mistakes.catalogue import known_mistakes, wordings
+from grader.mistakes.catalogue import wordings
 from grader.notation.read import decimal_mark
 from grader.rubric.read import read_rubric
 from grader.rubric.settling import counted, read_earlier, settle_marks
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[int, int], None]
 
-MARKS_FILE, FEEDBACK_FILE = "marks.csv", "feedback.xlsx"
+FEEDBACK_FILE = "feedback.xlsx"
 
 
 @dataclass(frozen=True)
@@ -44,19 +45,14 @@ class Marked:
     export: Export
     marks: pd.DataFrame
     solutions: tuple[Solution, ...]
-    decimal_mark: str
+    decimal_mark: str | None
     files: tuple[Path, ...] = ()
     notes: tuple[str, ...] = ()
 
 
-def open_rubric(path: Path) -> Rubric:
-    """The rubric workbook, its mistakes checked against the catalogue; InputFaults with everything that is wrong."""
-    return read_rubric(path, known_mistakes())
-
-
 def key_of(path: Path) -> tuple[Rubric, tuple[Solution, ...], dict[str, Revealed]]:
     """The key of a rubric, and for each problem what its numbers can reveal."""
-    rubric = open_rubric(path)
+    rubric = read_rubric(path)
     prepared = prepare(rubric)
     solutions = tuple(one.solved.solution for one in prepared.values())
     return rubric, solutions, {label: reveal(one) for label, one in prepared.items()}
@@ -64,7 +60,7 @@ def key_of(path: Path) -> tuple[Rubric, tuple[Solution, ...], dict[str, Revealed
 
 def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubric, Export]:
     """The rubric and the exports, read and checked; nothing is marked yet."""
-    rubric = open_rubric(rubric_path)
+    rubric = read_rubric(rubric_path)
     return rubric, read_exports(export_paths, rubric)
 
 
@@ -79,7 +75,7 @@ def keep_columns(
     from grader.exchange.export import matches_of, read_tables
     from grader.rubric.remember import new_rules, remember_columns
 
-    rubric = open_rubric(rubric_path)
+    rubric = read_rubric(rubric_path)
     matches = list(matches_of(read_tables(export_paths, rubric, [])).items())
     rules = new_rules(matches, rubric.columns)
     remember_columns(rubric_path, rules)
@@ -99,9 +95,9 @@ def mark_homework(
     """
     if out is not None:
         check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
-    earlier = read_earlier(out, rubric, MARKS_FILE, FEEDBACK_FILE)
+    earlier = read_earlier(out, rubric, FEEDBACK_FILE)
     suggesting = replace(rubric, decisions=())
-    shown = decimal_mark(_texts(export)) or "point"
+    shown = decimal_mark(_texts(export))
     conventions = conventions_for(rubric, shown)
     first = mark(suggesting, export.answers, conventions)
     every = mark(suggesting, export.answers, conventions, class_evidence(first), progress)
@@ -114,7 +110,7 @@ def mark_homework(
         contents = {
             **_contents(rubric, export, marks, solutions),
             **settled.files,
-            HOMEWORK_FILE: _origin(out, rubric, export),
+            ORIGIN_FILE: _origin(out, rubric, export),
         }
         written = write_files(out, contents, inputs)
         notes = tuple(remember(rubric, marks))
@@ -153,25 +149,13 @@ def _contents(
         FEEDBACK_FILE: buffer.getvalue(),
         CLASS_FILE: page_of(rubric, shown),
         ONEROSTER_FILE: oneroster_package(marks, rubric, date.today()),
-        **gradebook_files(export, scores(marks)),
+        **gradebook_files(export, scores(shown)),
     }
 
 
 def _origin(out: Path, rubric: Rubric, export: Export) -> bytes:
     """What the results came from, for ``grader mail`` to find the roster again."""
-    return homework_file(out, rubric.settings.title, rubric.path, (table.raw.path for table in export.tables))
-
-
-def marks_csv(marks: pd.DataFrame) -> bytes:
-    """The marks as CSV (RFC 4180, UTF-8). Texts that a spreadsheet program would run as a formula get an apostrophe."""
-    from grader.exchange.csvfile import neutralised
-
-    table = marks.copy()
-    for column in table.columns:
-        if table[column].dtype.kind not in "iufb":  # object, or the string type that newer pandas infers
-            distinct = {value: neutralised(str(value)) for value in table[column].unique()}
-            table[column] = table[column].map(distinct)
-    return str(table.to_csv(index=False, lineterminator="\r\n")).encode("utf-8")
+    return origin_file(out, rubric.settings.title, rubric.path, (table.raw.path for table in export.tables))
 
 
 def sentences_of(revealed: Revealed) -> list[str]:

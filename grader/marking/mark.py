@@ -16,7 +16,7 @@ from grader.marking.judge import PartMark, mark_answer, with_decision
 from grader.marking.prepared import Prepared
 from grader.methods.solution import Solution
 from grader.methods.solve import Solved, solve_problem
-from grader.notation.readings import COMMA, POINT, Conventions
+from grader.notation.readings import COMMA, POINT, UNSETTLED, Conventions
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -76,9 +76,11 @@ def prepare(rubric: Rubric) -> dict[str, Prepared]:
 
 
 def conventions_for(rubric: Rubric, decimal_mark: str | None = None) -> Conventions:
-    """How numbers are written: as the settings say, or else as the export as a whole shows (``point`` or ``comma``)."""
-    mark = rubric.settings.decimal_mark
-    return COMMA if (decimal_mark if mark == "as the export" else mark) == "comma" else POINT
+    """How numbers are written: as the settings say, or else as the export as a whole shows (``point``, ``comma``, or None
+    where it leaves that open: then 7,071 keeps both of its senses)."""
+    setting = rubric.settings.decimal_mark
+    mark = decimal_mark if setting == "as the export" else setting
+    return COMMA if mark == "comma" else POINT if mark == "point" else UNSETTLED
 
 
 def mark(

@@ -12,6 +12,7 @@ from grader.notation.units import Unit, find_unit, simple_unit
 _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
+_SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
@@ -32,7 +33,7 @@ class Attachments(Expressions):
             return self._degrees(token, end + 1)
         if raw.symbol in ("-",) and self._next_word(end) in _ANGLE_WORDS:
             return self._degrees(token, end + 2)
-        if raw.symbol == "#":
+        if raw.symbol == "#" and not (end + 1 < self.count and self.raw[end + 1].numeral and not self.raw[end + 1].gap):
             found = simple_unit("#")
             token.kind, token.unit = "m", found
             return end + 1
@@ -60,7 +61,7 @@ class Attachments(Expressions):
         if word == "J" and not any(piece.word in ("i", "I") for piece in self.raw):
             token.kind, token.unit = "m", simple_unit("J")
             return end + 1
-        if word == "M":
+        if word == "M" and self.box != "direction":  # 020 M is a magnetic bearing
             self._note("read M as m")
             token.kind, token.unit = "m", simple_unit("m")
             return end + 1
@@ -160,6 +161,7 @@ class Attachments(Expressions):
                 index > position
                 and raw.word in ("N", "S", "n", "s")
                 and self.raw[index - 1].word.lower() not in ("per", "")
+                and not (index + 1 < self.count and self.raw[index + 1].symbol in ("^", "-"))
             ):
                 break  # 25.0 m N: metres to the north
             pieces.append((" " if raw.gap and pieces else "") + piece)
@@ -235,7 +237,7 @@ class Attachments(Expressions):
 
     def _minutes(self, token: Token, end: int, mark: str) -> int:
         marked = bool(self._mark_after(end))
-        found = numeral(self.raw[end].numeral, self.decimal_comma)
+        found = numeral(self.raw[end].numeral, self.mark)
         if found is None or token.number is None:
             return end
         magnitude = abs(token.degrees)
@@ -255,7 +257,7 @@ class Attachments(Expressions):
             and self.raw[end].numeral
             and (self._mark_after(end) == '"' or (not self._mark_after(end) and not self.raw[end].gap and marked))
         ):
-            seconds = numeral(self.raw[end].numeral, self.decimal_comma)
+            seconds = numeral(self.raw[end].numeral, self.mark)
             if seconds is not None:
                 marked_seconds = self._mark_after(end) == '"'
                 total = magnitude + (minutes.value * 60 + seconds.number.value) / 3600
@@ -265,7 +267,7 @@ class Attachments(Expressions):
         return end
 
     def _are_sixtieths(self, *positions: int) -> bool:
-        numerals = [self.raw[position].numeral for position in positions]
+        numerals = [self._at(position).numeral for position in positions]
         return all(len(text) == 2 and text.isdigit() and int(text) < 60 for text in numerals)
 
     def _unmarked_minutes(self, token: Token, end: int) -> int:
@@ -279,47 +281,18 @@ class Attachments(Expressions):
             self._to_angle(token, "deg")
             return self._minutes(token, end, "'")
         before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
-        if (
-            not before
-            and self.box in ("direction", "angle")
-            and end + 2 == self.count
-            and self._are_sixtieths(end, end + 1)
-        ):
-            self._note("took the numbers as degrees, minutes and seconds")
-            self._to_angle(token, "deg")
-            total = token.degrees + (int(raw.numeral) * 60 + int(self.raw[end + 1].numeral)) / 3600
-            token.degrees, token.place, token.coarsest, token.sign = total, 1 / 3600, 1 / 3600, "dms"
-            return self.count
-        if (
-            before in tuple("NSsHEW")
-            and before
-            and raw.numeral.isdigit()
-            and len(raw.numeral) == 2
-            and int(raw.numeral) < 60
-        ):
-            after = end + 1
-            seconds = after < self.count and self.raw[after].numeral.isdigit() and len(self.raw[after].numeral) == 2
-            last = after + 1 if seconds else after
-            if last < self.count and self.raw[last].word.lower() in (
-                "e",
-                "w",
-                "n",
-                "s",
-                "east",
-                "west",
-                "north",
-                "south",
-            ):
-                self._note("took the numbers as degrees and minutes" + (" and seconds" if seconds else ""))
-                self._to_angle(token, "deg")
-                total = token.degrees + int(raw.numeral) / 60
-                token.place = 1 / 60
-                if seconds:
-                    total = token.degrees + (int(raw.numeral) * 60 + int(self.raw[after].numeral)) / 3600
-                    token.place = 1 / 3600
-                token.degrees, token.coarsest, token.sign = total, token.place, "dms"
-                return last
-        return 0
+        parts = 2 if self._are_sixtieths(end, end + 1) else 1 if self._are_sixtieths(end) else 0
+        stop = end + parts
+        alone = not before and self.box in ("direction", "angle") and stop == self.count
+        in_a_bearing = before and before in "NSsHEW" and self._at(stop).word.lower() in _SIDES
+        if not parts or not (alone or in_a_bearing):
+            return 0
+        self._note("took the numbers as degrees and minutes" + (" and seconds" if parts == 2 else ""))
+        self._to_angle(token, "deg")
+        seconds = int(raw.numeral) * 60 + (int(self.raw[end + 1].numeral) if parts == 2 else 0)
+        place = 1 / 60 if parts == 1 else 1 / 3600
+        token.degrees, token.place, token.coarsest, token.sign = token.degrees + seconds / 3600, place, place, "dms"
+        return stop
 
 
 def _tidy(degrees: float) -> float:

@@ -18,8 +18,11 @@ _ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
-_NUMBERED = re.compile(r"^(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])")
+_NUMBERED = re.compile(r"^(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
 """The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
+
+_MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
+"""5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
 _PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
 _NAMED_PRODUCT = re.compile(r"^[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
@@ -84,6 +87,8 @@ def plain(text: str) -> str:
         from grader.notation.latex import from_latex
 
         text = from_latex(text)
+    if "((" in text:
+        text = _MIXED.sub(r"\1 \2/\3", text)
     if not text.isascii():
         text = _unicode(text)
     elif "\t" in text or "\r" in text:
@@ -93,8 +98,8 @@ def plain(text: str) -> str:
 
 def _mended_marks(text: str) -> str:
     text = _NAMED_PRODUCT.sub("", _NUMBERED.sub("", text.strip()))
-    if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"":
-        text = text.strip("'\"").strip()  # quoted by an export
+    if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":
+        text = text.strip("'\"*").strip()  # quoted by an export, or *emphasised*
     return text
 
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import math
 
-from grader.notation.numerals import Numeral, numeral, plain_number
-from grader.notation.pieces import Raw, Scan, Token, Words
+from grader.notation.digits import Digits, NotANumber
+from grader.notation.numerals import plain_number
 from grader.notation.readings import Number
 
 MAX_BRACKETS = 8
@@ -24,75 +24,8 @@ LARGEST = 1e60
 """Beyond it nothing is an answer; it keeps products finite."""
 
 
-class NotANumber(Exception):
-    """A number was begun that is not one."""
-
-
-class Expressions:
-    """Reads numbers from the pieces of one text."""
-
-    raw: list[Raw]
-    count: int
-    box: str
-    decimal_comma: bool
-    second: bool
-    scan: Scan
-    tokens: list[Token]
-    words: Words
-    reached: int = 0
-
-    def _note(self, note: str) -> None:
-        if note and note not in self.scan.notes:
-            self.scan.notes.append(note)
-
-    def _last(self) -> str:
-        return self.tokens[-1].kind if self.tokens else ""
-
-    def _next_word(self, position: int) -> str:
-        return self.raw[position + 1].word.lower() if position + 1 < self.count else ""
-
-    def _split_numeral(self, position: int) -> bool:
-        """Numbers run together by a comma (``61.6,7.6``, ``(6,5)``) are put back as several; True if that was done."""
-        raw = self.raw[position]
-        text = raw.numeral
-        if "," not in text:
-            if " " in text and self.box in ("polar", "components") and not self.tokens and text.count(" ") == 1:
-                following = self.raw[position + 1] if position + 1 < self.count else None
-                if following is None or following.symbol == "°" or following.word.lower().startswith("deg"):
-                    return self._replace_raw(position, text.split(" "), "")
-            return False
-        if text.count(",") == 3 and "." not in text and self.decimal_comma:
-            one, two, three, four = text.split(",")
-            return self._replace_raw(position, [f"{one},{two}", f"{three},{four}"], ",")
-        in_bracket = (bool(self.tokens) and self.tokens[-1].kind in "(<") or (
-            position > 1
-            and self.raw[position - 1].symbol in ("-", "+")
-            and self.raw[position - 2].symbol in tuple("(<[{")
-        )
-        following = self.raw[position + 1] if position + 1 < self.count else None
-        whole_text = self.count == 1 and self.box in ("polar", "components")
-        closed = following is not None and following.symbol in tuple(")>]}")
-        if ((in_bracket and closed) or whole_text) and text.count(",") == 1:
-            if self.decimal_comma or whole_text:
-                self.scan.doubt = True  # (61,7): a pair, or one number
-                if self.second:
-                    return False
-            return self._replace_raw(position, text.split(","), ",")
-        if numeral(text, self.decimal_comma) is None and (
-            text.count(",") == 1 or in_bracket or self.box in ("polar", "components")
-        ):
-            return self._replace_raw(position, text.split(","), ",")
-        return False
-
-    def _replace_raw(self, position: int, pieces: list[str], separator: str) -> bool:
-        raws: list[Raw] = []
-        for piece in pieces:
-            if raws and separator:
-                raws.append(Raw("", "", "", separator))
-            raws.append(Raw(self.raw[position].gap if not raws else ("" if separator else " "), piece, "", ""))
-        self.raw[position : position + 1] = raws
-        self.count = len(self.raw)
-        return True
+class Expressions(Digits):
+    """Reads calculations from the pieces of one text."""
 
     def _sum(self, position: int, depth: int) -> tuple[Number, int, str]:
         number, position, digits = self._product(position, depth)
@@ -114,7 +47,8 @@ class Expressions:
                 other, end, _ = self._product(position + 1, depth)
             except NotANumber:
                 break
-            if not depth and end < self.count and not self._ends_sum(end):
+            tied = self.box == "quantity" and sign < 0 and not self.raw[position].gap  # 61-63 N
+            if not depth and end < self.count and not self._ends_sum(end) and not (tied and self.raw[end].word):
                 break
             number = Number(
                 number.value + sign * other.value, _finer(number.place, other.place), _finer(number.place, other.place)
@@ -194,6 +128,12 @@ class Expressions:
                     self.reached = position  # no use in trying again from the middle
                     raise NotANumber
             elif operator in ("√", "π") or raw.word in ("sin", "cos", "tan") or (raw.symbol == "(" and not raw.gap):
+                if raw.symbol == "(" and "." in digits and self._is_uncertainty(position):
+                    self.scan.doubt = True  # 62.0(5): an uncertainty in the last digits, or a product
+                    if not self.second:
+                        self._note("left out an uncertainty")
+                        position += 3
+                        break
                 try:
                     other, position, _ = self._signed(position, depth)
                 except NotANumber:
@@ -208,9 +148,27 @@ class Expressions:
                 break
         return number, position, digits
 
+    def _goes_on_under_the_root(self, start: int, end: int) -> bool:
+        """√61.57² + 7.59²: a root that was meant to cover the sum, as its squares tell."""
+        if start + 1 >= self.count or self.raw[start + 1].symbol != "^" or end >= self.count:
+            return False
+        return self.raw[end].symbol in ("+", "-") and any(one.symbol == "^" for one in self.raw[end : end + 4])
+
+    def _is_fraction(self, position: int) -> bool:
+        """1/2, without a gap."""
+        pieces = self.raw[position : position + 3]
+        return [piece.text for piece in pieces] == ["1", "/", "2"] and not pieces[1].gap
+
+    def _is_uncertainty(self, position: int) -> bool:
+        """One or two digits in brackets right after decimals (JCGM 100:2008, 7.2.2)."""
+        if position + 2 >= self.count or self.raw[position + 2].symbol != ")":
+            return False
+        inside = self.raw[position + 1].numeral
+        return inside.isdigit() and len(inside) <= 2
+
     def _times_ten(self, position: int) -> bool:
-        following = self.raw[position + 1] if position + 1 < self.count else None
-        return following is not None and following.numeral.startswith("10")
+        following = self._at(position + 1)
+        return following.numeral.startswith("10")
 
     def _powers_without_sign(self, position: int, digits: str) -> str:
         """6.2 × 10-2 and 6.2 × 10(-2): an exponent that came down. Its power of ten with the mantissa, or nothing."""
@@ -244,18 +202,6 @@ class Expressions:
                 self._note(f"read {digits} × {other_digits} as {digits} × 10^{int(other_digits[2:])}")
                 return plain_number(f"{digits}e{int(other_digits[2:])}")
         return Number(number.value * other.value, None)
-
-    def _mixed_space(self, position: int, digits: str) -> tuple[Number, int, str] | None:
-        """``22 1/2``: a whole number, a space and a proper fraction."""
-        if position + 2 >= self.count or not self.raw[position].gap or not digits.isdigit():
-            return None
-        above, slash, below = self.raw[position : position + 3]
-        if slash.symbol != "/" or not above.numeral.isdigit() or not below.numeral.isdigit():
-            return None
-        numerator, denominator = int(above.numeral), int(below.numeral)
-        if not 0 < numerator < denominator <= 1000:
-            return None
-        return Number(int(digits) + numerator / denominator, None), position + 3, ""
 
     def _signed(self, position: int, depth: int) -> tuple[Number, int, str]:
         sign = 1.0
@@ -294,6 +240,13 @@ class Expressions:
                 raise NotANumber
             if number.value and exponent.value * math.log10(abs(number.value)) > math.log10(LARGEST):
                 raise NotANumber
+            if exponent.value == 1 and self._is_fraction(position + 1):
+                self.scan.doubt = True  # 3848^1/2: the power 1/2, or half of the number
+                if not self.second:
+                    if number.value < 0:
+                        raise NotANumber
+                    self._note("read ^1/2 as a square root")
+                    return Number(math.sqrt(number.value), None), end + 2, ""
             is_ten = digits == "10" and exponent.value == int(exponent.value)
             power = number.value**exponent.value
             if is_ten:
@@ -318,7 +271,7 @@ class Expressions:
             while self.raw[following].word.lower() in ("root", "of", "the") if following < self.count else False:
                 following += 1
             inner, end, _ = self._signed(following, depth + 1)
-            if inner.value < 0:
+            if inner.value < 0 or self._goes_on_under_the_root(following, end):
                 raise NotANumber
             return Number(math.sqrt(inner.value), None), end, ""
         if raw.word.lower() == "square" and self._next_word(position) == "root":
@@ -341,55 +294,6 @@ class Expressions:
                 self._note("closed a bracket")
                 return inner, end, digits
         raise NotANumber
-
-    def _plain_numeral(self, text: str, position: int) -> tuple[Number, int, str]:
-        found: Numeral | None = numeral(text, self.decimal_comma)
-        if found is None:
-            raise NotANumber
-        if found.other is not None:
-            self.scan.doubt = True
-            if self.second:
-                self._note(found.other_note)
-                return found.other, position + 1, text
-        self._note(found.note)
-        number = found.number
-        end = position + 1
-        digits = found.digits
-        joined = self._stray_space(position, digits)
-        return joined if joined is not None else (number, end, digits)
-
-    def _stray_space(self, position: int, digits: str) -> tuple[Number, int, str] | None:
-        """``6 2.0``: a number with a space inside it, or two numbers; ``62. 0``: a number with a space inside it."""
-        following = self.raw[position + 1] if position + 1 < self.count else None
-        if following is None or not following.numeral or self.box in ("polar", "components") or "e" in digits.lower():
-            return None
-        text = following.numeral
-        after = self.raw[position + 2] if position + 2 < self.count else None
-        if after is not None and after.symbol == "°" and self.box not in ("direction", "angle"):
-            return None
-        if after is not None and after.numeral and self.box != "quantity":
-            return None
-        if after is not None and (after.symbol in ("/", "'", "′", "^") or after.numeral):
-            return None
-        tail = "." in digits.rstrip(".") and text.isdigit() and len(text) <= 2 and self.box == "quantity"  # 7.0 7
-        if (
-            ("." in digits.rstrip(".") and not tail)
-            or self._last() in tuple("NSsH")
-            or not text.replace(".", "", 1).isdigit()
-            or (digits + text).count(".") > 1
-            or len(digits + text) > 12
-        ):
-            return None
-        certain = digits.endswith(".") != text.startswith(".") and (digits.endswith(".") or text.startswith("."))
-        if digits.endswith(".") and "." in text:
-            return None
-        whole = digits + text
-        if not certain:
-            self.scan.doubt = True
-            if self.second:
-                return None
-        self._note(f"read {digits} {text} as {whole}")
-        return plain_number(whole), position + 2, whole
 
 
 def _finer(one: float | None, other: float | None) -> float | None:

@@ -68,6 +68,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("round pair", r"[RL]?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)i[-,;&\n]*(?P<second>MEASURE)j\)?UNIT"),
     ("hats back", r"[RL]?[=:]?\(?(?P<second>MEASURE)j[-,;&\n]*(?P<first>MEASURE)i\)?UNIT"),
+    ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)(?P<second>MEASURE)j\)?UNIT"),  # 61.57 - 7.59j
     ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?UNIT"),
     ("one hat", r"[RL]?[=:]?\(?(?P<second>MEASURE)j\)?UNIT"),
     ("labelled", r"[<(]?X[=:]*(?P<first>MEASURE)SPACERY[=:]*(?P<second>MEASURE)[>)]?UNIT"),
@@ -92,7 +93,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("polar back", r"[<(]?(?P<direction>SIGNED)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back bare", r"(?:[D@])[=:]?(?P<direction>DIRECTION)(?:LEADS)+(?P<magnitude>n)"),
     # One value
-    ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)"),
+    ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)(?:\((?P<unit>[uN])\)?)?"),
     ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),
 )  # fmt: skip
 
@@ -148,6 +149,12 @@ def direction_form(kinds: str) -> str:
         if pattern.fullmatch(kinds):
             return name
     return ""
+
+
+@lru_cache(maxsize=8192)
+def is_signed_direction(kinds: str) -> bool:
+    """Whether the kinds are a direction and more than a bare number."""
+    return re.fullmatch(SIGNED_DIRECTION, kinds) is not None
 
 
 @lru_cache(maxsize=8192)

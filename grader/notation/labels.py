@@ -21,7 +21,9 @@ class Labels(Attachments):
         following = position + 1
         if following >= self.count or self.raw[following].symbol not in ("=", ":", "≈", "~=", "=="):
             return False
-        return not self.tokens or self.tokens[-1].kind not in tuple("nma")
+        raw = self.raw[position]
+        names_a_side = bool(raw.gap) and raw.word in ("a", "b", "c", "A", "B", "C")  # a=30 b=45
+        return names_a_side or not self.tokens or self.tokens[-1].kind not in tuple("nma")
 
     def _label(self, position: int) -> int:
         """A word just before an equals sign or a colon names the value after it."""
@@ -52,6 +54,9 @@ class Labels(Attachments):
             whole_vector = self.box in ("components", "polar") or kind == "H"
             self._emit(kind if whole_vector else "L", raw, value)
             return position + 2
+        elif kind == "?" and lower.startswith(("sin", "cos", "tan")):
+            self._emit("?", raw)  # tanθ = 0.123
+            return position + 1
         elif (kind == "?" and len(word) <= 12) or len(word) == 1:
             kind, value = "L", word
         else:

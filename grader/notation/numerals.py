@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from grader.notation.readings import Number
+from grader.notation.readings import DecimalMark, Number
 
 NUMERAL = r"""
     (?: [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     # whole part in groups: 1 234
@@ -19,6 +19,7 @@ NUMERAL = r"""
 """
 
 _GROUPED_BY_COMMA = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d*)?")
+_GROUPED_IN_INDIA = re.compile(r"[1-9]\d?(?:,\d{2})+,\d{3}(?:\.\d*)?")
 _GROUPED_BY_POINT = re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+(?:,\d*)?")
 
 
@@ -53,60 +54,53 @@ def plain_number(digits: str) -> Number:
 
 
 @lru_cache(maxsize=16384)
-def numeral(text: str, decimal_comma: bool = False) -> Numeral | None:
+def numeral(text: str, mark: DecimalMark = "point") -> Numeral | None:
     """The number that a numeral stands for, under a decimal point or a decimal comma; None if it is no numeral.
 
-    >>> numeral("1,234.5").number.value, numeral("61,6").number.value, numeral("1.234", True).number.value
+    >>> numeral("1,234.5").number.value, numeral("61,6").number.value, numeral("1.234", "comma").number.value
     (1234.5, 61.6, 1234.0)
     """
     compact = text.replace(" ", "").replace("'", "")
     if len(compact) > LONGEST or ("e" in compact.lower() and abs(int(re.split("[eE]", compact)[1])) > LARGEST_POWER):
         return None
-    if "," not in compact:
-        if compact.count(".") <= 1:
-            if decimal_comma and _GROUPED_BY_POINT.fullmatch(compact):
-                joined = compact.replace(".", "")
-                return Numeral(
-                    plain_number(joined),
-                    joined,
-                    f"read {text} as {joined}: a point between thousands",
-                    plain_number(compact),
-                    f"read {text} with a decimal point",
-                )
-            return _with_point(text, compact, decimal_comma)
-        if _GROUPED_BY_POINT.fullmatch(compact):
-            joined = compact.replace(".", "")
-            return Numeral(plain_number(joined), joined)
-        return None
-    if "." in compact:
-        if compact.rindex(".") > compact.rindex(","):
-            if _GROUPED_BY_COMMA.fullmatch(compact):
-                joined = compact.replace(",", "")
-                return Numeral(plain_number(joined), joined)
-            return None
-        if _GROUPED_BY_POINT.fullmatch(compact):
-            joined = compact.replace(".", "").replace(",", ".")
-            return Numeral(plain_number(joined), joined)
-        return None
-    if compact.count(",") > 1:
-        if _GROUPED_BY_COMMA.fullmatch(compact):
-            joined = compact.replace(",", "")
-            return Numeral(plain_number(joined), joined)
-        return None
-    if not decimal_comma and " " not in text and _GROUPED_BY_COMMA.fullmatch(compact):
+    points, commas = compact.count("."), compact.count(",")
+    if not commas and points <= 1:
+        if mark == "comma" and _GROUPED_BY_POINT.fullmatch(compact):
+            return _either(text, compact.replace(".", ""), "a point between thousands", compact, "with a decimal point")
+        return _with_point(text, compact, mark)
+    if not commas or (points and compact.rindex(",") > compact.rindex(".")):
+        return _joined(compact.replace(".", "").replace(",", ".")) if _GROUPED_BY_POINT.fullmatch(compact) else None
+    if _GROUPED_BY_COMMA.fullmatch(compact) and (points or commas > 1 or (mark != "comma" and " " not in text)):
         joined = compact.replace(",", "")
-        return Numeral(plain_number(joined), joined)
+        if mark == "unsettled" and commas == 1 and not points:
+            as_decimal = compact.replace(",", ".")
+            return _either(text, joined, "a comma between thousands", as_decimal, "with a decimal comma")
+        return _joined(joined)
+    if points or commas > 1:
+        if _GROUPED_IN_INDIA.fullmatch(compact):
+            joined = compact.replace(",", "")
+            return _joined(joined, f"read {text} as {joined}: grouped as in India")
+        return None
     digits = compact.replace(",", ".")
-    note = "" if decimal_comma or " " in text else f"read {text} with a decimal comma"
+    return _joined(digits, "" if mark == "comma" or " " in text else f"read {text} with a decimal comma")
+
+
+def _joined(digits: str, note: str = "") -> Numeral:
     return Numeral(plain_number(digits), digits, note)
 
 
-def _with_point(text: str, compact: str, decimal_comma: bool) -> Numeral:
+def _either(text: str, joined: str, why: str, other: str, other_why: str) -> Numeral:
+    """Two senses, between which the decimal mark does not decide."""
+    note, other_note = f"read {text} as {joined}: {why}", f"read {text} {other_why}"
+    return Numeral(plain_number(joined), joined, note, plain_number(other), other_note)
+
+
+def _with_point(text: str, compact: str, mark: DecimalMark) -> Numeral:
     note = ""
     if len(compact) >= 16 and "e" not in compact.lower():
         cured = f"{float(compact):.12g}"
         if "e" not in cured and len(cured) <= 11:
             return Numeral(plain_number(cured), cured, f"read {text} as {cured}: the last digits are a spreadsheet's")
-    if decimal_comma and "." in compact.rstrip("."):
+    if mark == "comma" and "." in compact.rstrip("."):
         note = f"read {text} with a decimal point"
     return Numeral(plain_number(compact), compact, note)

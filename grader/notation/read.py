@@ -10,19 +10,19 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import Literal
 
 from grader.notation.cleaning import plain
 from grader.notation.everyday import everyday_reading
 from grader.notation.pieces import Token
-from grader.notation.readings import POINT, BoxKind, Conventions, NoSolution, Reading, Sense
+from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
+from grader.notation.remarks import lies_in, named_quadrant, passed_over, says_none, silence
 from grader.notation.scanner import scan
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words
 from grader.notation.spreadsheet import cell_text, date_in_text, date_senses, is_missing
 from grader.notation.statements import WORKING_NOTE, meanings
-from grader.notation.tables import load_table
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
@@ -55,7 +55,7 @@ def read(text: object, box: BoxKind, conventions: Conventions = POINT) -> Readin
 
 @lru_cache(maxsize=CACHE_SIZE)
 def _read_text(text: str, box: BoxKind, conventions: Conventions) -> Reading:
-    if conventions.decimal_mark == "point" or "." not in text:
+    if conventions.decimal_mark != "comma" or "." not in text:
         everyday = everyday_reading(text, box)
         if everyday is not None:
             return everyday
@@ -66,18 +66,18 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if len(text) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
     cleaned = plain(text)
-    silence = _silence(cleaned)
-    if silence is not None:
-        return Reading(text, reason=silence)
+    silent = silence(cleaned)
+    if silent is not None:
+        return Reading(text, reason=silent)
     if len(cleaned) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, dated)
-    comma = conventions.decimal_mark == "comma"
-    found, doubt, reason = _senses(cleaned, box, comma, False)
+    mark = conventions.decimal_mark
+    found, doubt, reason = _senses(cleaned, box, mark, False)
     if doubt:
-        found += _senses(cleaned, box, comma, True)[0]
+        found += _senses(cleaned, box, mark, True)[0]
     senses: list[Sense] = []
     for sense in found:
         if all(sense.meaning != known.meaning for known in senses):
@@ -85,17 +85,24 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
 
-def _senses(text: str, box: BoxKind, comma: bool, second: bool) -> tuple[list[Sense], bool, str]:
+def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
     """The senses of one scan, whether a second scan may find others, and why there is none."""
     notes: list[str] = []
-    mended, choice = repaired(from_words(text, notes), box, comma, second, notes)
-    result = scan(mended, box, comma, second)
+    mended, choice = repaired(from_words(text, notes), box, mark, second, notes)
+    result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
-    if any(token.kind == "0" for token in tokens) and _says_none(mended, tokens):
+    if any(token.kind == "0" for token in tokens) and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
     found = meanings(tokens, box)
     if not found:
+        value, note = passed_over(mended, tokens, box)
+        found = meanings(value, box)
+        notes.append(note)
+    if not found:
         return [], doubt, _why(tokens)
+    quadrant = named_quadrant(text)
+    if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
+        return [], doubt, "the direction does not lie in the quadrant that is named"
     notes += result.notes
     return [Sense(meaning, _notes(notes, more)) for meaning, more in found], doubt, ""
 
@@ -114,48 +121,6 @@ def _why(tokens: list[Token]) -> str:
     if not any(token.kind in "nma" for token in tokens):
         return "no number and no direction in it"
     return "the parts do not make a form of answer that is known"
-
-
-# ------------------------------------------------------------------------------- nothing, or none
-
-
-@cache
-def _silent() -> tuple[frozenset[str], frozenset[str]]:
-    table = load_table("words.toml")["silent"]
-    return frozenset(table["blank"]), frozenset(table["unknown"])
-
-
-LONGEST_SILENCE = 24
-
-
-def _silence(text: str) -> str | None:
-    """``""`` for a blank, a reason for words that say nothing is answered, None for anything else."""
-    if not text:
-        return ""
-    if len(text) > LONGEST_SILENCE or text[0].isdigit():
-        return None
-    lower = text.lower()
-    blank, unknown = _silent()
-    if lower in blank:
-        return ""
-    if lower in unknown or lower.strip(" .!") in unknown:
-        return "says that there is no answer"
-    return None
-
-
-@cache
-def _none_pattern() -> re.Pattern[str]:
-    phrases = sorted(load_table("words.toml")["none"]["phrases"], key=len, reverse=True)
-    return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
-
-
-def _says_none(text: str, tokens: list[Token]) -> bool:
-    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
-    match = _none_pattern().search(text)
-    if match is None:
-        return False
-    lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
-    return not lone or not any(token.kind in "nma" for token in tokens)
 
 
 # ------------------------------------------------------------------------------- class evidence

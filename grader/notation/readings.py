@@ -33,6 +33,10 @@ BoxKind = Literal[
 """What kind of box the text stood in. It settles only what the text itself leaves open."""
 
 
+DecimalMark = Literal["point", "comma", "unsettled"]
+"""``unsettled``: the point, unless nothing in the export tells whether ``7,071`` is seven thousand or seven and a bit."""
+
+
 @dataclass(frozen=True, slots=True)
 class Number:
     """A number as written.
@@ -152,8 +156,9 @@ class Reading:
 class Conventions:
     """What the settings, or the export as a whole, say about how its numbers are written."""
 
-    decimal_mark: Literal["point", "comma"] = "point"
+    decimal_mark: DecimalMark = "point"
 
 
 POINT = Conventions()
 COMMA = Conventions("comma")
+UNSETTLED = Conventions("unsettled")

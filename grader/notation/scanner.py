@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 
-from grader.notation.expressions import NotANumber
+from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
 from grader.notation.pieces import PIECE, Raw, Scan, Token, meant_word, words
+from grader.notation.readings import DecimalMark
 from grader.notation.units import simple_unit
 
 _PI = frozenset(("π", "pi", "pie"))
@@ -44,11 +45,11 @@ _RUN_TOGETHER = re.compile(
 class Scanner(Labels):
     """One scan of one text. ``second`` takes the second way at every choice."""
 
-    def __init__(self, text: str, box: str, decimal_comma: bool, second: bool = False) -> None:
+    def __init__(self, text: str, box: str, mark: DecimalMark, second: bool = False) -> None:
         self.raw = [Raw(*groups) for groups in PIECE.findall(text)]
         self.count = len(self.raw)
         self.box = box
-        self.decimal_comma = decimal_comma
+        self.mark = mark
         self.second = second
         self.scan = Scan()
         self.tokens = self.scan.tokens
@@ -84,6 +85,9 @@ class Scanner(Labels):
         ):
             self._emit("&", raw)  # 61.6i + (-7.6)j
             return position + 1
+        if symbol == "+" and self.box == "quantity" and self._last() in ("n", "m") and self._follows(position, "-"):
+            self._emit("±", raw)  # 62 +- 1: an uncertainty, not a sum
+            return position + 2
         if symbol == "(" and (
             self._opens_pair(position) or (raw.gap and self._last() and self._last() in "nmaNHSsEWCT")
         ):
@@ -95,16 +99,12 @@ class Scanner(Labels):
             if end:
                 return end
         if symbol in "-+":
-            following = self.raw[position + 1] if position + 1 < self.count else None
-            if (
-                symbol == "-"
-                and self._last()
-                and self._last() in "NHSsEWCa"
-                and following is not None
-                and not following.gap
-                and following.word
-            ):
+            following = self._at(position + 1)
+            if symbol == "-" and self._last() and self._last() in "NHSsEWCa" and not following.gap and following.word:
                 return position + 1  # south-west, N 45°-W
+            tied = not raw.gap and not following.gap
+            if tied and self._last() in ("n", "m") and self.words.kinds.get(following.word.lower()) == ("", ""):
+                return self._unreadable(position, raw)  # sixty-to
             if self._last() and self._last() in "nmaijNHSsEWC)u":
                 at_end = position + 1 == self.count
                 self._emit("?" if at_end else "-" if symbol == "-" else "&", raw)
@@ -115,9 +115,8 @@ class Scanner(Labels):
             self.open += 1
         elif symbol in ")]}>":
             if not self.open:
-                if symbol == ">":
-                    self._emit("?", raw)
-                    return position + 1
+                if symbol == ">" or (self._last() == "n" and any(one.numeral for one in self.raw[position:])):
+                    return self._unreadable(position, raw)  # 1) 62.0 2) 353
                 self._note("left out a bracket that was never opened")
                 return position + 1
             self.open -= 1
@@ -139,11 +138,20 @@ class Scanner(Labels):
             self._emit(",", raw)
         elif symbol in "?'\"′″*":
             self._stray_mark(position, raw)
+        elif symbol == "~" and self._last() in ("n", "m", "a"):
+            self._emit("=", raw)  # 62.04 ~ 62.0
+        elif symbol == "_" and self._last() in ("n", "m", "a"):
+            self._emit("?", raw)  # 28_: a digit that was not made out
         elif symbol in "~.!_" or (symbol in ("°",) and self._last() == ""):
             pass
         else:
             self._emit("?", raw)
         return position + 1
+
+    def _follows(self, position: int, symbol: str) -> bool:
+        """Whether a symbol comes next, without a gap."""
+        following = self._at(position + 1)
+        return following.symbol == symbol and not following.gap
 
     def _opens_pair(self, position: int) -> bool:
         """(6,5): a bracket with one comma numeral in it is a pair before it is a number."""
@@ -171,12 +179,15 @@ class Scanner(Labels):
                 self._emit("?", raw)
             else:
                 self._note("left out a question mark")
-        elif (
-            raw.symbol in ("'", "′", "″")
-            and before is not None
-            and before.numeral
-            and self.box in ("angle", "direction", "polar")
-        ) or (raw.symbol != '"' and before is not None and (before.numeral or before.symbol) and not at_end):
+        elif before is None or (raw.symbol == "*" and at_end):
+            return
+        elif raw.symbol == '"' and any(one.symbol == '"' for one in self.raw[:position]):
+            return  # ="62.0"
+        elif before.numeral and (
+            raw.symbol == '"' or (raw.symbol != "*" and self.box in ("angle", "direction", "polar"))
+        ):
+            self._emit("?", raw)  # 83': minutes without degrees
+        elif raw.symbol != '"' and (before.numeral or before.symbol) and not at_end:
             self._emit("?", raw)
 
     def _hyphen(self, position: int) -> bool:
@@ -224,6 +235,8 @@ class Scanner(Labels):
             end = self._axis(position)
             if end:
                 return end
+        if self._is_part_of_a_formula(position, lower):
+            return self._unreadable(position, raw)
         if self._stands_before_equals(position) and (end := self._label(position)):
             return end
         if word[0] in "ABCabc" and len(word) <= 2 and (end := self._numbered_part(position)):
@@ -274,6 +287,16 @@ class Scanner(Labels):
             return position + 1
         self._emit(kind, raw, value)
         return position + 1
+
+    def _is_part_of_a_formula(self, position: int, lower: str) -> bool:
+        """``cos C``, ``ROUND(``, the a of ``2a``: names that are not what the same letters or words are elsewhere."""
+        before = self.raw[position - 1] if position else None
+        if lower == "round":
+            return self._follows(position, "(")
+        if before is None:
+            return False
+        glued = lower == "a" and bool(before.numeral) and not self.raw[position].gap
+        return glued or (before.word in ("sin", "cos", "tan") and lower in ("a", "b", "c"))
 
     def _after_dot(self, position: int) -> int:
         """Where the next word is, past the point of an abbreviation; 0 at the end."""
@@ -357,6 +380,6 @@ class Scanner(Labels):
         return self._attach(token, end)
 
 
-def scan(text: str, box: str, decimal_comma: bool, second: bool = False) -> Scan:
+def scan(text: str, box: str, mark: DecimalMark, second: bool = False) -> Scan:
     """The tokens of a text in plain notation."""
-    return Scanner(text, box, decimal_comma, second).run()
+    return Scanner(text, box, mark, second).run()

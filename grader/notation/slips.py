@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from grader.notation.readings import DecimalMark
 from grader.notation.tables import load_table
 
 _SUSPECT = re.compile(
@@ -19,10 +20,11 @@ _SUSPECT = re.compile(
     | [OlI|!QS] [.,]? \d | [OlI] [O.]   # l2.5, O.O62
     | \.\. | ,\. | \.,                  # 61..57
     | [_?\ufffd·^—] | \d\ ?< | <\ ?[ABC]                    # signs that came in place of others
-    | \d \  ?o\b | \d o [NSEWnsew]      # 353o
+    | \d \  ?o\b | \d o [NSEWnsew\d]    # 353o
     | [\dO] [\ ,] OOO | \.[oOlIS]\b | TT | VV | L[A-C] | ^L
     | ^[,0OQS]
     | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | \d\ [eE] | ^\d+-\d+/ | n0 | so1
+    | [+-]\ ?j\ ?\d
     | \d I \b | \d\ ?L\ ?[-\d] | \^\s*\{?T | m\ ?∠ | [12]\)\s*[ABCabc]
     """,
     re.VERBOSE,
@@ -80,14 +82,15 @@ _REPAIRS: tuple[tuple[str, str, str], ...] = (
         (r"^\s*[0OQ]\s*=\s*(?=[-\d])", "θ = ", "read the first sign as θ"),
         (r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
         (r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
-        (r"(?<=[NSEWnsew])\.(?=\d)", " ", ""),
+        (r"(?<=[NSEWnsew])(?<!\d[NSEWnsew])\.(?=\d)", " ", ""),
         (r"\(\s*-\s*\)\s*(?=\d)", "-", ""),
         (r"(?<=\d)�(?=\s|$|[NSEW])", "°", "read a sign lost in the export as a degree sign"),
         (r"(?<![×xX*·]10)(?<![×xX*·] 10)(?<=\d)\^ ?\(?(?:[0oO]|°|@)\)?(?![\d.])", "°", "read a raised 0 as a degree sign"),
         (r"(?<=\d) ?\^@", "°", ""),
         (r"(?<=\d)\s*<\s*(?=-?\d)(?!.*>)", "∠", ""),
         (r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
-        (r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b)", "° ", "read o as a degree sign"),
+        (r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
+        (r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
         (r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
 )  # fmt: skip
 
@@ -97,16 +100,16 @@ def _repairs() -> tuple[tuple[re.Pattern[str], str, str], ...]:
     return tuple((re.compile(pattern), written, note) for pattern, written, note in _REPAIRS)
 
 
-def repaired(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
+def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[str]) -> tuple[str, bool]:
     """The text without its slips, and whether a slip left a choice.
 
     >>> notes = []
-    >>> repaired("2l.5", "quantity", False, False, notes), notes
+    >>> repaired("2l.5", "quantity", "point", False, notes), notes
     (('21.5', False), ['read 2l.5 as 21.5'])
     """
     if _SUSPECT.search(text) is None:
         return text, False
-    text, choice = _two_ways(text, box, decimal_comma, second, notes)
+    text, choice = _two_ways(text, box, mark, second, notes)
     for repair, written, note in _repairs():
         mended = repair.sub(written, text)
         if mended != text:
@@ -139,12 +142,15 @@ _GAP_IN_DECIMALS = r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)"
 _LEADING_COMMA = r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)"
 _DEGREE_ZERO = r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])"
 _LEADING_S = r"^S(?=\d)"
+_BAR_BETWEEN = r"(?<=\d)\|(?=-?\d)"
 
 
-def _two_ways(text: str, box: str, decimal_comma: bool, second: bool, notes: list[str]) -> tuple[str, bool]:
+def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[str]) -> tuple[str, bool]:
     """Slips that depend on the box, or leave a choice."""
     choice = False
     text = re.sub(r"/ ?_ ?(?=-?\d)", "∠", text)
+    if "|" in text and box in ("polar", "components"):
+        text = re.sub(_BAR_BETWEEN, " | ", text)
     if re.search(_DEGREE_O, text) and ".o" not in text:
         if box in ("direction", "angle", "polar", "triangle"):
             text = re.sub(_DEGREE_O, "°", text)
@@ -168,7 +174,7 @@ def _two_ways(text: str, box: str, decimal_comma: bool, second: bool, notes: lis
             text = re.sub(_RAISED_POINT, r"\1.\2", text)
             notes.append("read a raised point as a decimal point")
     if box in ("quantity", "angle"):
-        text = _closed_gap(text, decimal_comma, notes)
+        text = _closed_gap(text, mark, notes)
         if re.search(_LEADING_S, text):
             text = re.sub(_LEADING_S, "5", text)
             notes.append("read S as 5")
@@ -188,8 +194,8 @@ def _two_ways(text: str, box: str, decimal_comma: bool, second: bool, notes: lis
     return text, choice
 
 
-def _closed_gap(text: str, decimal_comma: bool, notes: list[str]) -> str:
-    pattern = _GAP_IN_DECIMALS if decimal_comma else _GAP_AFTER_COMMA
+def _closed_gap(text: str, mark: DecimalMark, notes: list[str]) -> str:
+    pattern = _GAP_IN_DECIMALS if mark == "comma" else _GAP_AFTER_COMMA
     closed = re.sub(pattern, r"\1,\2", text)
     if closed != text:
         notes.append("closed a gap after the comma")

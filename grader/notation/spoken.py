@@ -19,6 +19,7 @@ _PHRASES = (
         "quadrant",
     ),
     (r"\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers)\b ?[:,]?", "", "triangles solutions answers"),
     (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
     (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
@@ -31,10 +32,15 @@ _PHRASES = (
     (r"\b(?<=\b10)\s+to the\s+(?:power (?:of )?)?", "^", "to"),
     (r"(?<=\^)\s*(?:negative|minus)\s*", "-", "negative minus"),
     (r"(?<=\d) power\b", "", "power"),
-    (r"(?<=\d) ?(?:k|thousand)\b(?![/·])", "e3", "k thousand"),
+    (r"(?<=\d)(?:k| ?thousand)\b(?![/·])", "e3", "k thousand"),
     (r"(?<=\d) ?million\b", "e6", "million"),
     (r"(?<=\d) ?xx ?(?=10)", "×", "xx"),
     (r"\(?\bcos ?\(?([-\d.,]+ ?°?)\)? ?\+ ?i ?sin ?\(?\1\)?\)?", r"∠\1", "cos"),
+    (
+        r"[,;(]?\s*\b(?:but )?(?:i'?m )?not (?:\d+ ?% |too |very |really |totally |so |completely )?sure\b[^\d\n]*$",
+        "",
+        "sure",
+    ),
     (r"\b(?:counter|anti|contra)[- ]?(?=clockwise\b|cw\b)", "counter", "clockwise cw"),
     (
         r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b",
@@ -67,7 +73,15 @@ _PHRASES = (
 )
 
 _WORDS = re.compile(r"[a-z]+")
-_UNCERTAINTY = re.compile(r"(?<=[\d°])\s*(?:±|\+/-|\+-)\s*[\d.,]+")
+_UNCERTAINTY = re.compile(
+    r"""
+      (?P<unit>[A-Za-z/]*) (?<=[\d°A-Za-z]) \s*
+      (?: \( \s* (?:±|\+/-) \s* \d[\d.,]* \s* %? \s* \)             # 62.0 N (± 2%)
+        | (?:±|\+/-) \s* \d[\d.,]* \s* (?: % | (?P=unit)(?![A-Za-z]) )?   # 62.0 ± 0.5, 62.0 N ± 0.5 N
+      )
+    """,
+    re.VERBOSE,
+)
 
 
 @cache
@@ -109,7 +123,9 @@ def from_words(text: str, notes: list[str]) -> str:
     '5 √ 2'
     """
     if "±" in text or "+/-" in text:
-        text = _UNCERTAINTY.sub("", text)
+        text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
+        if left_out:
+            notes.append("left out an uncertainty")
     words = frozenset(_WORDS.findall(text.lower()))
     if words.isdisjoint(_triggers()):
         return text

@@ -16,7 +16,7 @@ _DATES = re.compile(
       (?P<year>\d{4}) - (?P<month>\d{2}) - (?P<day>\d{2}) (?: [ T] 00:00 (?: :00 (?:\.0+)? )? )?    # 2026-01-02 00:00:00
     | (?P<day2>\d{1,2}) [-. ] (?P<name>[a-z]{3}) [a-z]* (?: [-. ] (?: \d{4} | \d{2} ) )?            # 2-Jan, 02-Jan-26
     | (?P<name2>[a-z]{3}) [a-z]* [-. ] (?P<day3>\d{1,2}) (?: ,?[ ]\d{4} )?                          # Jan-02
-    | (?P<month2>\d{1,2}) / (?P<day4>\d{1,2}) / \d{4} (?: [ ] 0?0:00 (?: :00 )? )?                  # 1/2/2026
+    | (?P<month2>\d{1,2}) / (?P<day4>\d{1,2}) / (?: \d{4} | \d{2} ) (?: [ ] 0?0:00 (?: :00 )? )?                  # 1/2/2026
     """,
     re.VERBOSE | re.IGNORECASE,
 )
@@ -80,4 +80,4 @@ def date_in_text(text: str) -> tuple[Sense, ...]:
     else:
         month = int(match["month"] or match["month2"])
     day = int(match["day"] or match["day2"] or match["day3"] or match["day4"])
-    return date_senses(month, day)
+    return date_senses(month, day) if max(month, day) <= 31 and min(month, day) <= 12 else ()

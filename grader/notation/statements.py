@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -35,7 +36,7 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     found = whole(tokens, kinds, box)
     if found:
         return found
-    if "P" in kinds and (labelled := _labelled(tokens)):
+    if "P" in kinds and "0" not in kinds and (labelled := _labelled(tokens) or _labelled_after(tokens, kinds)):
         return labelled
     if "=" in kinds or "w" in kinds:
         return _last_results(tokens, box, depth)
@@ -206,14 +207,13 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     statements = _statements(tokens)
     for index, statement in enumerate(statements):
         label, body = statement.label, statement.result()
-        key = _key(label)
-        readable = (
-            body and not any(token.kind in "?0" for token in body) and any(token.kind in _VALUES for token in body)
-        )
+        if _is_ratio(statement.tokens):
+            continue
+        key = "L^" if len(statement.tokens) > 1 and statement.tokens[1].text == "^" else _key(label)  # R² is not R
+        said, kinds = kinds_of(statement.tokens), kinds_of(body)
+        readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
-            if key[0] not in "vL" or (
-                index == len(statements) - 1 and any(token.kind in "nma" for token in statement.tokens)
-            ):
+            if key[0] not in "vL" or (index == len(statements) - 1 and any(kind in "nma" for kind in said)):
                 lost.add(key)
             continue
         if key in kept and key[0] == "P" and statement.after != "w":
@@ -241,6 +241,12 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+def _is_ratio(tokens: Sequence[Token]) -> bool:
+    """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
+    function = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
+    return function and len(tokens) > 1 and tokens[1].kind in "DP="
 
 
 def _key(label: Token | None) -> str:
@@ -313,6 +319,17 @@ def _labelled(tokens: Sequence[Token]) -> list[Noted]:
     if not full or any(group.keys() != groups[0].keys() for group in groups):
         return []
     return [(full[0] if len(full) == 1 else Several(tuple(full)), notes)]
+
+
+_LABELS_AFTER = re.compile(r"(?:[nma]=P[,;&\n]*){2,}")
+
+
+def _labelled_after(tokens: Sequence[Token], kinds: str) -> list[Noted]:
+    """``54.3 = C, 90.7 = B``: each label behind its value."""
+    if not _LABELS_AFTER.fullmatch(kinds):
+        return []
+    kept = [token for token in tokens if token.kind in "nmaP"]
+    return _labelled([token for value, name in zip(kept[::2], kept[1::2]) for token in (name, value)])
 
 
 # ------------------------------------------------------------------------------- one answer in two forms

@@ -44,6 +44,9 @@ _UNIT_PART = re.compile(
     re.VERBOSE,
 )
 
+_RUN_TOGETHER = re.compile(r"^(k?m)(s|h)(?=\^?\(?-[12])")
+"""ms-1, kmh^-1: metres per second, not one over a millisecond."""
+
 _RAISED = ("", "²", "³", "⁴")
 
 _SUPERSCRIPTS = str.maketrans({"⁻": "-", "¹": "1", "²": "2", "³": "3", "⁴": "4", "−": "-", "μ": "µ"})
@@ -70,6 +73,8 @@ def _table() -> _Table:
     for symbol, entry in data["units"].items():
         one = Unit(symbol, entry["of"], entry["factor"])
         symbols[symbol] = one
+        for further in entry.get("symbols", ()):
+            symbols[further] = one
         for word in entry.get("words", ()):
             words.setdefault(word.lower(), one)
         name = entry.get("name")
@@ -133,6 +138,7 @@ def simple_unit(word: str) -> Unit | None:
 @lru_cache(maxsize=4096)
 def _find_unit(text: str) -> Unit | None:
     cleaned = " ".join(text.translate(_SUPERSCRIPTS).split()).strip(" .()[]")
+    cleaned = _RUN_TOGETHER.sub(r"\1 \2", cleaned)
     if not cleaned:
         return None
     whole = simple_unit(cleaned)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from grader.notation import grammar
+from grader.notation.grammar import direction_form
 from grader.notation.meanings import (
     degrees_unit,
     directions,
@@ -43,6 +44,10 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     """Every meaning of the tokens as one value or one vector; empty when they are neither."""
     if "?" in kinds or "0" in kinds or not kinds:
         return []
+    if box != "quantity" and kinds.lstrip("RXYDPL=:@\n") == "n" and _is_two_in_one(tokens[-1], box, kinds == "n"):
+        return []
+    if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
+        return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
     span = grammar.quantity_span(kinds)
     if span is not None:
         found = _single(tokens, kinds, span, box)
@@ -53,10 +58,14 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
         built = directions(tokens[span[0] : span[1]])
         if kinds == "nT" and box in ("quantity", "components") and not is_three_digit_bearing(tokens[0]):
             return []  # 45 T: hardly a true bearing here
-        if built:
-            found = [_boxed(direction, notes, box) for direction, notes in built]
+        found = [_boxed(direction, notes, box) for direction, notes in built]
+        if kinds == "nN":
             # 62.0 N in a direction box: newtons in the wrong box, or a bearing that lacks a letter.
-            return [(quantity(tokens), ()), *found] if kinds == "nN" else found
+            return [(quantity(tokens), ()), *found]
+        if found:
+            return found
+    if kinds == "mm" and (compound := _compound(tokens)):
+        return compound
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
         if vectors:
@@ -102,17 +111,37 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
         return _angles(first, box)
     if labelled and labelled in "XY" and box == "components":
         return [(Components(read_as, None) if labelled == "X" else Components(None, read_as), ())]
-    if (
-        box == "components"
-        and first.number is not None
-        and first.number.place is None
-        and "/" in first.text
-        and ("." in first.text or "," in first.text)
-    ):
-        return []  # 61.57/-7.59: two components or a quotient
     if box == "polar":
         return [(Polar(read_as, None), ())] if written != "ns" else []
     return [(read_as, ())]
+
+
+def _compound(tokens: Sequence[Token]) -> list[Noted]:
+    """``5 ft 3 in``: a whole number of a greater unit and a rest in a smaller one."""
+    greater, smaller = quantity(tokens[:1]), quantity(tokens[1:])
+    one, other = greater.unit, smaller.unit
+    if one is None or other is None or one.dimension != other.dimension or one.factor <= other.factor:
+        return []
+    ratio = other.factor / one.factor
+    rest = smaller.number.value * ratio
+    if greater.number.value != int(greater.number.value) or greater.number.value < 0 or not 0 <= rest < 1:
+        return []
+    place = None if smaller.number.place is None else smaller.number.place * ratio
+    value = Quantity(Number(greater.number.value + rest, place, place), one)
+    return [(value, (f"added {tokens[0].text} {one.symbol} and {tokens[1].text} {other.symbol}",))]
+
+
+def _is_two_in_one(token: Token, box: BoxKind, alone: bool) -> bool:
+    """``61.57/-7.59``, ``353 / -7``, ``(61.57)(-7.59)``: two parts of an answer, or a calculation where none is asked."""
+    if token.of_pi or token.number is None or token.number.place is not None:
+        return False
+    if box == "components" and "√" not in token.text and (")(" in token.text or "×" in token.text or "·" in token.text):
+        return "." in token.text or "," in token.text
+    if "/" not in token.text:
+        return False
+    above, _, below = token.text.partition("/")
+    decimals = "." in token.text or "," in token.text or below.strip().startswith("-")
+    return decimals or (box == "polar" and alone and above.strip().isdigit())
 
 
 def _angles(token: Token, box: BoxKind) -> list[Noted]:
@@ -139,12 +168,20 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
     form = match.form
     unit = _unit_of(part("unit"))
     if form.startswith("polar"):
-        return _polar(part("magnitude"), part("direction"), form, box, unit)
+        if kinds_of(tokens).count("<") > kinds_of(tokens).count(">"):
+            return []  # <62.0 N: less than
+        between = tokens[spans["magnitude"][1] : spans["direction"][0]]
+        if form == "polar back bare" and "D" in kinds_of(tokens[spans["direction"][1] :]):
+            return []  # theta: 45, direction 135
+        parted = any(token.kind not in "/" for token in between)
+        return _polar(part("magnitude"), part("direction"), form, box, unit, parted)
     if form == "pair" or form.startswith("hats") or form in ("labelled", "one hat"):
         first, second = part("first"), part("second")
         if form == "pair" and box == "polar" and _is_angle_of_pi(second):
             return _polar(first, second, "polar", box)
         pair = Components(quantity(first, unit) if first else None, quantity(second, unit) if second else None)
+        if form == "pair" and box == "polar" and kinds_of(second) == "n" and 90 < quantity(second).number.value <= 360:
+            return [(shared_unit(pair), ()), *_polar(first, second, "polar bare", box, unit)]
         return [(shared_unit(pair), ())]
     if form.startswith("toward"):
         return _toward(tokens, spans, form, box)
@@ -163,8 +200,14 @@ def _is_angle_of_pi(tokens: Sequence[Token]) -> bool:
 
 
 def _polar(
-    length: Sequence[Token], direction: Sequence[Token], form: str, box: BoxKind, unit: Unit | None = None
+    length: Sequence[Token],
+    direction: Sequence[Token],
+    form: str,
+    box: BoxKind,
+    unit: Unit | None = None,
+    parted: bool = True,
 ) -> list[Noted]:
+    """A length and a direction; ``parted`` tells whether more than a slash stands between them."""
     value = quantity(length, unit)
     kinds = kinds_of(direction)
     if value.number.value < 0 or (box == "angle" and form.endswith("bare")):
@@ -175,8 +218,12 @@ def _polar(
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
         return []
-    if form == "polar bare" and kinds == "C" and box == "direction":
-        return []
+    if form == "polar bare" and box == "direction" and direction_form(kinds) == "point":
+        return []  # 583 E
+    if box != "polar" and direction_form(kinds) == "one letter" and (form == "polar bare" or box == "components"):
+        return []  # 5 83 E, 4.5 E 3; 61.57 N, 7.59 S
+    if kinds == "n" and form == "polar" and box != "polar" and not parted:
+        return []  # 352h58, 62 m/2
     built = directions(direction)
     note = (PI_NOTE,) if _is_angle_of_pi(direction) else ()
     found: list[Noted] = [(Polar(value, one), notes + note) for one, notes in built]
@@ -221,11 +268,13 @@ def _pair(
     if box == "polar":
         if _is_angle_of_pi(second):
             return _polar(first, second, "polar", box)
+        if one.unit is None and other.unit is not None and not apart:
+            return []  # 62 353 N
         as_polar = _polar(first, second, "polar bare", box) if other.unit is None else []
         return as_polar or [(components, ())]
     if box == "components" or match.form == "round pair":
         return [(components, ())]
     several = Several((one, other))
-    if box == "angle":
+    if box in ("angle", "direction"):
         return [(several, ())] if apart else []
     return [(several, ()), (components, ())]

@@ -1,0 +1,121 @@
+"""What the words around an answer say: nothing at all, that there is none, which quadrant; and which may be passed over."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+
+from grader.notation.meanings import kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind, Direction, Meaning, Polar
+from grader.notation.tables import load_table
+
+LONGEST_SILENCE = 24
+
+
+@cache
+def _silent() -> tuple[frozenset[str], frozenset[str]]:
+    table = load_table("words.toml")["silent"]
+    return frozenset(table["blank"]), frozenset(table["unknown"])
+
+
+def silence(text: str) -> str | None:
+    """``""`` for a blank, a reason for words that say nothing is answered, None for anything else."""
+    if not text:
+        return ""
+    if len(text) > LONGEST_SILENCE or text[0].isdigit():
+        return None
+    lower = text.lower()
+    blank, unknown = _silent()
+    if lower in blank:
+        return ""
+    if lower in unknown or lower.strip(" .!") in unknown:
+        return "says that there is no answer"
+    return None
+
+
+@cache
+def _none_pattern() -> re.Pattern[str]:
+    phrases = sorted(load_table("words.toml")["none"]["phrases"], key=len, reverse=True)
+    return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
+
+
+_OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
+"""``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
+
+
+def says_none(text: str, tokens: Sequence[Token]) -> bool:
+    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
+    match = _none_pattern().search(text)
+    if match is None:
+        return False
+    if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
+        return False
+    lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
+    return not lone or not any(token.kind in "nma" for token in tokens)
+
+
+# ------------------------------------------------------------------------------- quadrants
+
+
+_QUADRANT = re.compile(
+    r"\bq(?:uadrant|uad)? ?(?P<after>IV|I{1,3}|[1-4])\b"
+    r"|\b(?P<before>first|second|third|fourth|1st|2nd|3rd|4th|IV|I{1,3}) quad(?:rant)?\b",
+    re.IGNORECASE,
+)
+_QUADRANTS = (("i", "1", "first", "1st"), ("ii", "2", "second", "2nd"), ("iii", "3", "third", "3rd"))
+
+
+def named_quadrant(text: str) -> int:
+    """The quadrant, 1 to 4, that a text names; 0 if it names none.
+
+    >>> named_quadrant("353° (4th quadrant)"), named_quadrant("40° in quadrant II"), named_quadrant("40°")
+    (4, 2, 0)
+    """
+    match = _QUADRANT.search(text) if "q" in text or "Q" in text else None
+    if match is None:
+        return 0
+    word = (match["after"] or match["before"]).lower()
+    return next((number for number, words in enumerate(_QUADRANTS, 1) if word in words), 4)
+
+
+def lies_in(meaning: Meaning, quadrant: int) -> bool:
+    """Whether a direction lies in a quadrant or at its edge; anything else does as well."""
+    direction = meaning.direction if isinstance(meaning, Polar) else meaning
+    if not isinstance(direction, Direction):
+        return True
+    middle = quadrant * 90.0 - 45.0
+    return abs((direction.angle - middle + 180.0) % 360.0 - 180.0) <= 45.0
+
+
+# ------------------------------------------------------------------------------- words to pass over
+
+
+FEWEST_WORDS = 3
+"""Fewer words before a value are a name or a remark on it, more are a sentence that ends in it."""
+
+
+@cache
+def _telling() -> frozenset[str]:
+    return frozenset(load_table("words.toml")["telling"]["words"])
+
+
+def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Sequence[Token], str]:
+    """The value at the end of a sentence, and a note of the words passed over; no tokens where the rule does not hold.
+
+    ``the block presses into the ramp with 47.3 lb``: one number, with its unit, at the end, in a box for one value, and
+    before it only words that say nothing about size, side or sign (``telling`` in words.toml).
+    """
+    kinds = kinds_of(tokens)
+    width = 1 if kinds.endswith("m") else 2 if kinds.endswith("nN") else 0
+    if box != "quantity" or not width or "?" not in kinds:
+        return (), ""
+    before, value = tokens[:-width], tokens[-width:]
+    unknown = [token.text for token in before if token.kind == "?"]
+    if not all(token.kind in "?@oR" for token in before) or not all(word.isalpha() for word in unknown):
+        return (), ""
+    words = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
+    if len(words) < FEWEST_WORDS or not _telling().isdisjoint(words) or min(map(len, unknown)) < FEWEST_WORDS:
+        return (), ""
+    return value, f"passed over the words: {', '.join(unknown)}"
