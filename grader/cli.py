@@ -76,10 +76,9 @@ def new(rubric: Path) -> None:
     Example:
       grader new rubric.xlsx
     """
-    from grader.mistakes.catalogue import known_mistakes
     from grader.rubric.blank import write_blank
 
-    path = write_blank(rubric, known_mistakes())
+    path = write_blank(rubric)
     click.echo(f"Wrote {path}. Fill in the sheet Problems, then run: grader key {path}")
 
 
@@ -205,7 +204,8 @@ def demo(out: Path) -> None:
 
 def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.exchange.files import check_output
-    from grader.homework import FEEDBACK_FILE, MARKS_FILE, mark_homework, read_homework
+    from grader.exchange.marksfile import MARKS_FILE
+    from grader.homework import FEEDBACK_FILE, mark_homework, read_homework
     from grader.reports.terminal import print_class, print_columns
 
     console = _console()
@@ -233,8 +233,9 @@ def _notes(export: Export, marked: Marked) -> Iterator[str]:
     yield from marked.rubric.warnings
     yield from export.notes
     yield from marked.notes
-    if marked.decimal_mark == "comma" and marked.rubric.settings.decimal_mark == "as the export":
-        yield "The answers as a whole use decimal commas, so numbers such as 1,234 were read so."
+    commas = [source for source, shown in marked.decimal_marks.items() if shown == "comma"]
+    if commas and marked.rubric.settings.decimal_mark == "as the export":
+        yield f"The answers of {', '.join(commas)} use decimal commas as a whole, so numbers such as 1,234 were read so."
     for row in export.set_aside:
         place = f"{row.file}, sheet {row.sheet}" if row.sheet else row.file
         yield f"{place}, row {row.row} was set aside: {row.reason}"

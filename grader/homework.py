@@ -19,7 +19,7 @@ from grader.exchange.files import check_output, write_files
 from grader.exchange.marksfile import MARKS_FILE, marks_csv
 from grader.exchange.origin import ORIGIN_FILE, origin_file
 from grader.marking.definitions import Rubric
-from grader.marking.evidence import class_evidence
+from grader.marking.evidence import ClassEvidence, class_evidence
 from grader.marking.mark import conventions_for, mark, prepare, solve_all
 from grader.marking.reveal import Revealed, reveal
 from grader.marking.suggest import suggest
@@ -27,7 +27,7 @@ from grader.methods.solution import Solution
 from grader.mistakes.catalogue import wordings
 from grader.notation.read import decimal_mark
 from grader.rubric.read import read_rubric
-from grader.rubric.settling import counted, read_earlier, settle_marks
+from grader.rubric.settling import read_earlier, settle_marks, without_excused
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -45,7 +45,7 @@ class Marked:
     export: Export
     marks: pd.DataFrame
     solutions: tuple[Solution, ...]
-    decimal_mark: str | None
+    decimal_marks: Mapping[str, str | None]
     files: tuple[Path, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -97,10 +97,9 @@ def mark_homework(
         check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
     earlier = read_earlier(out, rubric, FEEDBACK_FILE)
     suggesting = replace(rubric, decisions=())
-    shown = decimal_mark(_texts(export))
-    conventions = conventions_for(rubric, shown)
-    first = mark(suggesting, export.answers, conventions)
-    every = mark(suggesting, export.answers, conventions, class_evidence(first), progress)
+    shown = _decimal_marks(export)
+    first = _mark_each(suggesting, export, shown)
+    every = _mark_each(suggesting, export, shown, class_evidence(first), progress)
     settled = settle_marks(every, export.answers, rubric, earlier)
     marks = settled.marks
     solutions = tuple(solved.solution for solved in solve_all(rubric))
@@ -120,18 +119,37 @@ def mark_homework(
 def scores(marks: pd.DataFrame) -> dict[str, tuple[float | None, float]]:
     """Student id → (points, points possible); points are None while an answer needs a look."""
     found = {}
-    for student, rows in counted(marks).groupby("student_id", sort=False):
+    for student, rows in without_excused(marks).groupby("student_id", sort=False):
         points, possible = rows["points"].tolist(), rows["points_possible"].tolist()
         undecided = any(math.isnan(value) for value in points)
         found[str(student)] = (None if undecided else round(math.fsum(points), 6), round(math.fsum(possible), 6))
     return found
 
 
-def _texts(export: Export) -> list[str]:
-    """Every distinct text of an answer box: what the export shows about its decimal mark."""
-    return list(
-        dict.fromkeys(cell for boxes in export.answers["written"] for _, cell in boxes if isinstance(cell, str))
-    )
+def _decimal_marks(export: Export) -> dict[str, str | None]:
+    """For each file what its answers as a whole show about their decimal mark: ``point``, ``comma``, or None."""
+    texts: dict[str, dict[str, None]] = {}
+    for source, boxes in zip(export.answers["source"].tolist(), export.answers["written"].tolist()):
+        texts.setdefault(source, {}).update(dict.fromkeys(cell for _, cell in boxes if isinstance(cell, str)))
+    return {source: decimal_mark(list(found)) for source, found in texts.items()}
+
+
+def _mark_each(
+    rubric: Rubric,
+    export: Export,
+    decimal_marks: Mapping[str, str | None],
+    evidence: ClassEvidence | None = None,
+    progress: Progress | None = None,
+) -> pd.DataFrame:
+    """The marks of an export, each file read by its own decimal mark; the answers stand in the order of the files."""
+    import pandas as pd
+
+    answers = export.answers
+    tables = [
+        mark(rubric, answers[answers["source"] == source], conventions_for(rubric, shown), evidence, progress)
+        for source, shown in decimal_marks.items()
+    ]
+    return pd.concat(tables, ignore_index=True) if tables else mark(rubric, answers)
 
 
 def _contents(
@@ -142,14 +160,14 @@ def _contents(
     from grader.reports.workbook import feedback_workbook
 
     buffer = io.BytesIO()
-    shown = counted(marks)
+    shown = without_excused(marks)
     feedback_workbook(shown, solutions, rubric).save(buffer)
     return {
         MARKS_FILE: marks_csv(marks),
         FEEDBACK_FILE: buffer.getvalue(),
         CLASS_FILE: page_of(rubric, shown),
         ONEROSTER_FILE: oneroster_package(marks, rubric, date.today()),
-        **gradebook_files(export, scores(shown)),
+        **gradebook_files(export, scores(marks)),
     }
 
 

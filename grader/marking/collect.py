@@ -248,6 +248,8 @@ def as_direction(quantity: Quantity) -> Direction:
 
 
 def _from_polar(solved: Solved, vector: Polar) -> dict[str, Option]:
+    if solved.problem.find == "components":
+        return {}  # the vector as it was given: its components are the work that was asked
     if solved.problem.answer_as == "components":
         return _resolved(solved, vector)
     found: dict[str, Option] = {}
@@ -259,6 +261,8 @@ def _from_polar(solved: Solved, vector: Polar) -> dict[str, Option]:
 
 
 def _from_components(solved: Solved, vector: Components) -> dict[str, Option]:
+    if solved.problem.find == "magnitude and direction":
+        return {}
     if solved.problem.answer_as == "magnitude and direction":
         return _composed(solved, vector)
     found: dict[str, Option] = {}

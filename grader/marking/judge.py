@@ -92,6 +92,11 @@ def mark_answer(
         elif len({verdict.word for verdict in judged}) > 1:
             readings = " or ".join(f"{o.read_as} ({v.word})" for o, v in zip(entry.options, judged))
             verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"can be read as {readings}"
+        elif judged[0].word == "needs a look":
+            verdicts[part], notes[part] = judged[0], f"gives two answers: {entry.options[0].read_as}"
+        elif judged[0].word == "wrong" and _right_as_true_bearing(prepared, key, entry.options[0]):
+            verdicts[part] = _Verdict("needs a look", "needs-a-look")
+            notes[part] = f"wrong as an angle from the x-axis, right as a true bearing: {entry.options[0].read_as}"
         else:
             verdicts[part], chosen[part] = judged[0], entry.options[0]
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
@@ -129,6 +134,18 @@ def mark_answer(
             )
         )
     return tuple(marks)
+
+
+def _right_as_true_bearing(prepared: Prepared, key: PartKey, option: Option) -> bool:
+    """Whether a bare angle, where a bearing with letters was asked, is right when counted from north."""
+    direction = option.direction
+    if direction is None or direction.form != "plain angle" or prepared.problem.direction_as not in _LETTERED:
+        return False
+    turned = replace(option.written, value=(90.0 - direction.written) % 360)
+    return _outcome(prepared, key, turned, key.value) == "right"
+
+
+_LETTERED = ("quadrant bearing", "from an axis")
 
 
 def _which_triangle(prepared: Prepared, entries: Mapping[str, Entry], keys: Mapping[str, PartKey]) -> int:
@@ -200,7 +217,12 @@ def _explain(
     missed = frozenset(part for part in wrong if verdicts[part].second_missed)
     if missed and "second-triangle-missed" not in prepared.switched_off:
         causes = {part: Cause("second-triangle-missed", 1.0) for part in missed}
-    numbers = {part: option for part, option in chosen.items() if not option.none and part not in missed}
+    # NW is one of a few words, not a number that a working led to: it says nothing about the working.
+    numbers = {
+        part: option
+        for part, option in chosen.items()
+        if not option.none and part not in missed and not (part in wrong and _is_compass_point(option))
+    }
     wrong = frozenset(part for part in wrong - missed if part in numbers)
     if not wrong:
         return {}, {}, causes
@@ -225,6 +247,10 @@ def _explain(
     if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
         return dict.fromkeys(wrong, early[0]), {}, causes
     return {}, follows, causes | {part: cause for part, cause in found.items() if part not in follows}
+
+
+def _is_compass_point(option: Option) -> bool:
+    return option.direction is not None and option.direction.form == "compass point"
 
 
 def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:

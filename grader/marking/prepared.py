@@ -80,6 +80,8 @@ class Prepared:
         wording = wordings().get(mistake)
         if wording is None or not wording.told or any(rule.mistake == mistake and rule.feedback for rule in self.rules):
             return ""
+        if mistake == "root-not-taken" and self.problem.answer_as != "magnitude and direction":
+            return ""  # what stands there is no square, it comes from one
         try:
             return f"{wording.told} {wording.hint}".format(**{**self._numbers, "own": own}).strip()
         except KeyError:

@@ -12,7 +12,7 @@ from grader.methods.directions import from_letters
 from grader.methods.problem import Problem, Rounding
 from grader.methods.solution import PartKey
 from grader.methods.solve import Solved, is_angular
-from grader.methods.steps import difference
+from grader.methods.steps import apart, difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +31,14 @@ def slips(
     """Every slip that explains a wrong part, or the whole answer. ``options`` has each part's reading; ``others`` are the
     other problems of the sheet."""
     judge = _Judge(solved, dropped_zeros)
+    by_mistake: dict[str, dict[str, int]] = {}
     for part in sorted(wrong & set(options)):
         for mistake, ways in _part_slips(judge, part, options[part], solved.problem):
             yield Slip(mistake, frozenset({part}), ways)
+            by_mistake.setdefault(mistake, {})[part] = ways
+    for mistake, parts in by_mistake.items():
+        if len(parts) > 1 and mistake in _AT_ONCE:
+            yield Slip(mistake, frozenset(parts), max(parts.values()))
     if {"magnitude", "direction"} <= set(options) and wrong:
         magnitude, direction = options["magnitude"], options["direction"]
         if judge.right("magnitude", _as_number(direction)) and judge.right("direction", _as_number(magnitude)):
@@ -45,6 +50,10 @@ def slips(
         if set(options) <= names and all(theirs.close(part, option) for part, option in options.items()):
             yield Slip("other-problem", frozenset(evidence), max(1, len(others)))
             break
+
+
+_AT_ONCE = ("wrong-unit", "decimal-point-moved", "cut-off")
+"""Slips that are one slip where they stand in every part: a habit, not an accident."""
 
 
 def _as_number(option: Option) -> Written:
@@ -88,7 +97,7 @@ def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> I
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
     switched = list(_switched(option.number, written.place))
-    if any(judge.right(part, replace(written, value=place_number(n))) for n in switched):
+    if any(_to_the_digit(key, replace(written, value=place_number(n))) for n in switched):
         yield "digits-switched", len(switched)
     digits = _digit_changed(option, key, place_number)
     if digits:
@@ -146,6 +155,12 @@ def _switched(number: float, place: float) -> Iterator[float]:
         if digits[i] != digits[i + 1]:
             other = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
             yield sign * int(other) * place
+
+
+def _to_the_digit(key: PartKey, written: Written) -> bool:
+    """Whether a number is the right one to its last digit: who copies digits copies those of the right result."""
+    part = "direction" if key.circular else key.part
+    return apart(part, written.value, key.value) <= written.place / 2 + key.spread + 1e-9
 
 
 def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float], float]) -> int:

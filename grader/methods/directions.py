@@ -19,6 +19,13 @@ def number(value: float) -> str:
     return f"{value:.10g}".replace("-", "−")
 
 
+def _point(direction: Direction) -> str:
+    """A compass point by its letters; between the eight chief ones by its angle."""
+    names = ("E", "NE", "N", "NW", "W", "SW", "S", "SE")
+    eighth, rest = divmod(direction.angle, 45.0)
+    return names[int(eighth) % 8] if rest == 0 else f"the compass point at {number(direction.angle)}°"
+
+
 def conversion_line(direction: Direction, subject: str) -> str:
     """The line of working that turns a given direction into standard position; empty where it already is."""
     standing = number(direction.angle)
@@ -29,6 +36,8 @@ def conversion_line(direction: Direction, subject: str) -> str:
         return (
             f"{subject}: bearing {number(direction.written)}° → 90° − {number(direction.written)}°{joint} {standing}°"
         )
+    if direction.form == "compass point":
+        return f"{subject}: {_point(direction)} → {standing}°"
     if direction.letters is None:
         return ""
     start, toward = direction.letters

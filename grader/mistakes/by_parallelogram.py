@@ -129,6 +129,8 @@ def right_angle_assumed(method: Method, problem: Problem) -> Iterator[Alteration
         yield Alteration({name: rule for name, rule in rules.items() if name.startswith("R2")})
     elif problem.find == "triangle":
         yield from at(method, "law of cosines", _pythagoras)
+    yield from _speeds(method, problem, lambda q, _: np.sqrt(np.square(q["V"]) + np.square(q["w"])))
+    yield from _speeds(method, problem, lambda q, _: np.sqrt(np.abs(np.square(q["V"]) - np.square(q["w"]))))
 
 
 def _added(a: str, b: str) -> Rule:
@@ -143,12 +145,14 @@ def lengths_added(method: Method, problem: Problem) -> Iterator[Alteration]:
     """a + b."""
     rules = {f"R_{i}": _added(a, b) for i, a, b in _stages(method)}
     yield from _lengths(method, rules)
+    yield from _speeds(method, problem, _added("V", "w"))
 
 
 def lengths_subtracted(method: Method, problem: Problem) -> Iterator[Alteration]:
     """|a − b|."""
     rules = {f"R_{i}": _taken_away(a, b) for i, a, b in _stages(method)}
     yield from _lengths(method, rules)
+    yield from _speeds(method, problem, _taken_away("V", "w"))
 
 
 def _lengths(method: Method, rules: dict[str, Rule]) -> Iterator[Alteration]:
@@ -158,6 +162,13 @@ def _lengths(method: Method, rules: dict[str, Rule]) -> Iterator[Alteration]:
     if "magnitude" in method.answers:
         # The length alone: the direction found in another way.
         yield reported(magnitude=rules[method.answers["magnitude"]])
+
+
+def _speeds(method: Method, problem: Problem, ground: Rule) -> Iterator[Alteration]:
+    """A ground speed got in a wrong way, with the right heading or with the track given for it."""
+    if problem.find == "heading" and method.name == "parallelogram":
+        yield Alteration({"ground": ground})
+        yield Alteration({"ground": ground, "heading": lambda q, _: q["tr"]})
 
 
 def _last_stage(method: Method) -> int:

@@ -262,6 +262,12 @@ WIND = [
     flight("turned-wrong-way", 550 * cos(KAPPA) + 60 * cos(45), f"N {KAPPA:.2f}° E"),
 ]
 
+# The angle between <−3, 4> and <5, 12>: the product 33, the lengths 5 and 13, the cosine 33/65.
+BETWEEN = [
+    Case("inverse-not-taken", "angle between", "<-3, 4>; <5, 12>", {"value": f"{33 / 65:.3f}"}),
+    Case("dot-product-given", "angle between", "<-3, 4>; <5, 12>", {"value": "33"}),
+]
+
 SLIPS = [
     tugs("digits-switched", {"magnitude": "26.04 N", "direction": "352.97°"}),
     tugs("decimal-point-moved", {"magnitude": "620.4 N", "direction": "352.97°"}),
@@ -281,7 +287,7 @@ SLIPS = [
     ),
 ]
 
-CASES = [*BY_PARALLELOGRAM, *BY_COMPONENTS, *BEARINGS, *TRIANGLES, *WIND, *SLIPS]
+CASES = [*BY_PARALLELOGRAM, *BY_COMPONENTS, *BEARINGS, *TRIANGLES, *BETWEEN, *WIND, *SLIPS]
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)
