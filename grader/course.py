@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from grader.errors import GraderError
-from grader.exchange.changes import read_marks
 from grader.exchange.files import write_files
+from grader.exchange.marksfile import MARKS_FILE, read_marks
+from grader.exchange.origin import recall
 from grader.history.records import Homework, in_order, together
 from grader.history.store import HistoryError, history_path, read, record
-from grader.mail.remembered import recall
 from grader.marking.definitions import Rubric
 from grader.marking.mark import prepare
-from grader.rubric.settling import counted
+from grader.rubric.read import read_rubric
+from grader.rubric.settling import without_excused
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,8 +53,6 @@ def key_of_homework(rubric: Rubric) -> tuple[str, str]:
 
 def open_folder(path: Path) -> Folder:
     """The marks of a folder that ``grader mark`` wrote, and what they came from; GraderError where it holds none."""
-    from grader.homework import MARKS_FILE
-
     if not path.is_dir():
         raise GraderError(f"{path} is not a folder; name a folder that grader mark wrote.")
     known = recall(path)
@@ -63,7 +62,7 @@ def open_folder(path: Path) -> Folder:
     marks = read_marks(path / MARKS_FILE)
     if marks is None:
         raise GraderError(f"{path} holds no {MARKS_FILE}; mark the homework into it with grader mark.")
-    return Folder(path, key, title, rubric, counted(marks))
+    return Folder(path, key, title, rubric, without_excused(marks))
 
 
 def _key(rubric: Path | None, title: str) -> tuple[str, str]:
@@ -80,7 +79,6 @@ def class_over_time(folders: Sequence[Path], rubric_path: Path | None = None, ou
     """
     import pandas as pd
 
-    from grader.homework import open_rubric
     from grader.reports.class_page.page import class_page
 
     opened = [open_folder(path) for path in folders]
@@ -90,11 +88,11 @@ def class_over_time(folders: Sequence[Path], rubric_path: Path | None = None, ou
         raise GraderError(f"{last.path} does not say which rubric it was marked by; name it with --rubric RUBRIC.xlsx.")
     if not path.is_file():
         raise GraderError(f"The rubric {path} of {last.path} is not there; name it with --rubric RUBRIC.xlsx.")
-    rubrics = {last.key: open_rubric(path)}
+    rubrics = {last.key: read_rubric(path)}
     notes: list[str] = []
     for folder in opened:
         if folder.key not in rubrics and folder.rubric is not None and folder.rubric.is_file():
-            rubrics[folder.key] = open_rubric(folder.rubric)
+            rubrics[folder.key] = read_rubric(folder.rubric)
     given = [_homework(folder, rubrics.get(folder.key)) for folder in opened]
     files = dict.fromkeys(history_path(one) for one in (path, *(folder.rubric for folder in opened if folder.rubric)))
     past = [_kept(file, notes) for file in files]
@@ -134,7 +132,7 @@ def remember(rubric: Rubric, marks: pd.DataFrame) -> list[str]:
     """
     if rubric.path is None or not history_path(rubric.path).exists():
         return []
-    return keep(rubric.path, [_record(rubric, counted(marks))])
+    return keep(rubric.path, [_record(rubric, without_excused(marks))])
 
 
 def keep(rubric_path: Path, homeworks: Iterable[Homework]) -> list[str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, TypeAlias
 
-from grader.exchange.cells import Cell, as_text, fold, is_blank, listed, trimmed
+from grader.exchange.cells import Cell, as_text, fold, is_blank, some_of, trimmed
 from grader.exchange.columns import ColumnMatch
 from grader.exchange.meanings import BOXES
 from grader.exchange.students import Entry, ExportTable, cell_at, name_in, name_of, person_columns, source_of
@@ -217,7 +217,7 @@ def _note_absent(rubric: Rubric, present: set[str], notes: list[str]) -> None:
         ([each for each in absent if each in excused], "in no export, and excused"),
     ):
         if ids:
-            shown = listed([*ids[:10], f"{len(ids) - 10} more"] if len(ids) > 10 else ids, "and")
+            shown = some_of(ids, 10)
             notes.append(
                 f"{len(ids)} of the {len(rubric.students)} students in the sheet Students "
                 f"{'is' if len(ids) == 1 else 'are'} {what}: {shown}."

@@ -72,6 +72,11 @@ def listed(words: Sequence[str], last: str = "or") -> str:
     return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
+def some_of(words: Sequence[str], most: int = 8) -> str:
+    """At most so many words as in a sentence: ``a, b and c``, or ``a, b and 7 more``."""
+    return listed([*words[:most], f"{len(words) - most} more"] if len(words) > most else words, "and")
+
+
 def quoted(cell: Cell, longest: int = 60) -> str:
     """A cell as it is shown in a sentence, cut where it is long."""
     text = " ".join(as_text(cell).split())

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import io
 import math
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from grader.errors import GraderError
-from grader.exchange.csvfile import as_written, csv_bytes
-from grader.exchange.limits import check_size
+from grader.exchange.csvfile import csv_bytes
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,7 +27,6 @@ CHANGE_COLUMNS = (
 """The columns of the table of changes. ``change`` is ``new``, ``gone``, ``points``, ``verdict`` or ``answer``."""
 
 _KEY = ("student_id", "problem", "part")
-_NUMBERS = ("points", "points_possible", "mistake_chance", "value")
 
 
 def changes(before: pd.DataFrame, after: pd.DataFrame) -> pd.DataFrame:
@@ -109,31 +104,3 @@ def changes_csv(found: pd.DataFrame) -> bytes:
         for row in found.itertuples(index=False, name=None)
     ]
     return csv_bytes([CHANGE_COLUMNS, *rows])
-
-
-def read_marks(path: Path) -> pd.DataFrame | None:
-    """The marks that an earlier run wrote, texts as they were before writing; None where the file is not there.
-
-    Raises GraderError for a file that is no table of marks.
-    """
-    import pandas as pd
-
-    if not path.exists():
-        return None
-    refusal = f"{path} is not a table of marks as this program writes it; move it away, or choose another folder."
-    try:
-        check_size(path)
-        text = path.read_bytes().decode("utf-8-sig")
-        table = pd.read_csv(io.StringIO(text), dtype=str, keep_default_na=False)
-        for name in table.columns:
-            if name in _NUMBERS:
-                table[name] = pd.Series(
-                    [float(cell) if cell else math.nan for cell in table[name].tolist()], dtype=float
-                )
-            else:
-                table[name] = pd.Series([as_written(cell) for cell in table[name].tolist()], dtype=object)
-    except (OSError, ValueError, pd.errors.ParserError) as error:
-        raise GraderError(refusal) from error
-    if not {*_KEY, "points", "verdict", "written", "decided"} <= set(table.columns):
-        raise GraderError(refusal)
-    return table

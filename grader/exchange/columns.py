@@ -264,25 +264,9 @@ class ColumnMatcher:
 
     def _missing(self, matches: Sequence[ColumnMatch], file: str, sheet: str, row: int) -> list[Fault]:
         held = {match.meaning for match in matches if match.meaning is not None}
-        ignored = [match.heading for match in matches if match.meaning is None and match.heading]
         faults = []
-
-        unknown = f" (not understood: {', '.join(map(quoted, ignored[:8]))})" if ignored else ""
-
-        def missing(what: str, holds: str) -> None:
-            faults.append(
-                Fault(
-                    file=file,
-                    sheet=sheet,
-                    row=row,
-                    found=f"no column for {what}{unknown}",
-                    expected=f"a heading that says {what}",
-                    remedy=f"If a column holds it, name it in the sheet Columns of the rubric with “{holds}”.",
-                )
-            )
-
         if not any(Meaning(kind) in held for kind in self._identify):
-            missing("the student id", "student id")
+            faults.append(_absent("the student id", matches, file, sheet, row, "student id"))
         if {Meaning("item"), Meaning("response")} <= held:
             return faults  # the problems are among the rows
         return faults + self.missing_problems(matches, file, sheet, row)
@@ -290,32 +274,14 @@ class ColumnMatcher:
     def missing_problems(
         self, matches: Sequence[ColumnMatch], file: str, sheet: str = "", row: int | None = None
     ) -> list[Fault]:
-        """Problems of the rubric, or parts of them, that none of these columns or items holds."""
-        held = "item" if row is None else "heading"
-        ignored = [match.heading for match in matches if match.meaning is None and match.heading]
-        unknown = f" (not understood: {', '.join(map(quoted, ignored[:8]))})" if ignored else ""
-        faults = []
-
-        def missing(what: str) -> None:
-            faults.append(
-                Fault(
-                    file=file,
-                    sheet=sheet,
-                    row=row,
-                    found=f"no {'column' if row is not None else 'item'} for {what}{unknown}",
-                    expected=f"{'an' if held == 'item' else 'a'} {held} that says {what}",
-                    remedy=f"If {'a column' if row is not None else 'an item'} holds it, name it in the sheet Columns of "
-                    f"the rubric with “{what}”.",
-                )
-            )
-
+        """Problems of the rubric, or parts of them, that none of these columns (items, where there is no ``row``) holds."""
+        absent = []
         for problem in self._problems:
             boxes = _boxes_of(matches, problem.label)
             if not boxes:
-                missing(f"problem {problem.label}")
-            for part in _parts_without(boxes, problem) if boxes else ():
-                missing(f"problem {problem.label} {part}")
-        return faults
+                absent.append(f"problem {problem.label}")
+            absent += [f"problem {problem.label} {part}" for part in _parts_without(boxes, problem) if boxes]
+        return [_absent(what, matches, file, sheet, row) for what in absent]
 
     def _covers(self, matches: Sequence[ColumnMatch], meaning: Meaning | None) -> bool:
         """Whether an export has what a meaning stands for: the same thing, or all parts of that problem."""
@@ -324,6 +290,24 @@ class ColumnMatcher:
         boxes = _boxes_of(matches, meaning.problem) if meaning.kind == "answer" else set()
         problem = next((each for each in self._problems if each.label == meaning.problem), None)
         return bool(boxes) and problem is not None and not _parts_without(boxes, problem)
+
+
+def _absent(
+    what: str, matches: Sequence[ColumnMatch], file: str, sheet: str, row: int | None, holds: str = ""
+) -> Fault:
+    """That nothing holds what is needed; ``holds`` is what the sheet Columns calls it, where that is another word."""
+    holder, sign = ("column", "a heading") if row is not None else ("item", "an item")
+    ignored = [match.heading for match in matches if match.meaning is None and match.heading]
+    unknown = f" (not understood: {', '.join(map(quoted, ignored[:8]))})" if ignored else ""
+    return Fault(
+        file=file,
+        sheet=sheet,
+        row=row,
+        found=f"no {holder} for {what}{unknown}",
+        expected=f"{sign} that says {what}",
+        remedy=f"If {'a column' if row is not None else 'an item'} holds it, name it in the sheet Columns of the rubric "
+        f"with “{holds or what}”.",
+    )
 
 
 def _boxes_of(matches: Sequence[ColumnMatch], label: str) -> set[str]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.answers import ANSWER_COLUMNS, Written, answers_table
-from grader.exchange.cells import fold, is_blank, listed, quoted, trimmed
+from grader.exchange.cells import fold, is_blank, quoted, some_of, trimmed
 from grader.exchange.columns import ColumnMatch, ColumnMatcher
 from grader.exchange.csvfile import read_delimited
 from grader.exchange.doubles import settle_doubles
@@ -281,7 +281,7 @@ def _short_rows(table: ExportTable) -> list[str]:
     short = [number for number in table.students if len(table.rows[number - 1]) <= last]
     if not short or not table.raw.delimiter:
         return []
-    shown = listed([*map(str, short[:8]), *([f"{len(short) - 8} more"] if len(short) > 8 else [])], "and")
+    shown = some_of([*map(str, short)])
     ends = "row {} ends" if len(short) == 1 else "rows {} end"
     return [f"{table.file}: {ends.format(shown)} before the last column; what is missing was taken as blank."]
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from grader.errors import Fault, InputFaults
-from grader.exchange.cells import listed
+from grader.exchange.cells import some_of
 from grader.exchange.meanings import Meaning
 from grader.exchange.moments import read_moments
 from grader.exchange.students import Entry, ExportTable, SetAside, same_answers
@@ -28,7 +28,7 @@ def with_moments(
             notes.append(f"{table.file} does not say when answers were handed in, and no lateness was counted there.")
         for places, what in ((times.doubtful, "can be read in two ways"), (times.unread, "is no date and time")):
             if places:
-                rows = _some([str(own[place].row) for place in places])
+                rows = some_of([str(own[place].row) for place in places])
                 remedy = " Say in the setting “date order” which it is." if places is times.doubtful else ""
                 notes.append(
                     f"{table.file}: when row {rows} was handed in {what}, and no lateness was counted there.{remedy}"
@@ -72,7 +72,9 @@ def number_attempts(
         raise InputFaults(faults)
     if by_time:
         verb = "stands" if len(by_time) == 1 else "stand"
-        notes.append(f"{_some(list(by_time))} {verb} in several rows, taken for attempts in the order of their times.")
+        notes.append(
+            f"{some_of(list(by_time))} {verb} in several rows, taken for attempts in the order of their times."
+        )
     return [
         replace(each, number=numbered.get((each.table, each.row), each.number))
         for each in entries
@@ -151,7 +153,3 @@ def _clashes(kept: list[Entry], tables: Sequence[ExportTable]) -> list[Fault]:
             )
         )
     return faults
-
-
-def _some(words: list[str]) -> str:
-    return listed([*words[:8], *([f"{len(words) - 8} more"] if len(words) > 8 else [])], "and")

@@ -15,7 +15,7 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 from grader.errors import GraderError
-from grader.exchange.cells import Row, listed, quoted
+from grader.exchange.cells import Row, quoted, some_of
 from grader.exchange.limits import MOST_MEMBERS, check_archive, check_declarations, check_size
 from grader.exchange.table import RawTable
 
@@ -153,7 +153,7 @@ def _plain_name(name: str) -> str:
 
 def _note_others(where: str, others: list[str], notes: list[str]) -> None:
     if others:
-        shown = listed([*map(quoted, others[:5]), *([f"{len(others) - 5} more"] if len(others) > 5 else [])], "and")
+        shown = some_of([*map(quoted, others)], 5)
         notes.append(f"{where}: {shown} {'is' if len(others) == 1 else 'are'} no XML and {_was(others)} not read.")
 
 

@@ -183,18 +183,20 @@ def _drawings(rubric: Rubric) -> Drawings | None:
     solved = solve_all(rubric)
 
     def drawn(student: StudentMarks) -> dict[str, Drawing]:
-        pictures = missed_pictures(solved, student.rows, rubric.settings.show_answers, "light")
+        rows = [row for row in student.rows if not row.excused]
+        pictures = missed_pictures(solved, rows, rubric.settings.show_answers, "light")
         return {label: Drawing(png_of(picture, 1.5), picture.text) for label, picture in pictures.items()}
 
     return drawn
 
 
 def _read_class(wish: _Wish, *, with_addresses: bool = True) -> _Class:
-    from grader.homework import MARKS_FILE, open_rubric
+    from grader.exchange.marksfile import MARKS_FILE
+    from grader.exchange.origin import recall
     from grader.mail.addresses import AddressBook, address_book, needing_an_export
     from grader.mail.mailing import check_selection, marks_path
     from grader.mail.marks import read_marks
-    from grader.mail.remembered import recall
+    from grader.rubric.read import read_rubric
 
     marks = read_marks(marks_path(wish.folder, MARKS_FILE))
     homework = recall(wish.folder)
@@ -203,17 +205,18 @@ def _read_class(wish: _Wish, *, with_addresses: bool = True) -> _Class:
         raise GraderError(
             f"{wish.folder} does not say which rubric it was marked by; name it with --rubric RUBRIC.xlsx."
         )
-    rubric = open_rubric(path)
+    rubric = read_rubric(path)
     check_selection(marks, wish.selection)
+    to_write_to = [each for each in marks if not each.excused]
     if not with_addresses:
         return _Class(marks, rubric, AddressBook({}, {}))
     in_exports: dict[str, str] = {}
-    if homework.exports and needing_an_export(marks, rubric.students):
+    if homework.exports and needing_an_export(to_write_to, rubric.students):
         from grader.exchange.export import read_exports
 
         answers = read_exports(homework.exports, rubric).answers
         in_exports = dict(zip(map(str, answers["student_id"]), map(str, answers["email"])))
-    book = address_book(marks, rubric.students, in_exports, path.name, allow_shared=wish.shared)
+    book = address_book(to_write_to, rubric.students, in_exports, path.name, allow_shared=wish.shared)
     return _Class(marks, rubric, book)
 
 

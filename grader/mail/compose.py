@@ -83,7 +83,11 @@ def compose(
 def as_told(rows: Sequence[PartRow], rubric: Rubric) -> tuple[PartRow, ...]:
     """The rows with what a student may know alone: the right answer only where the setting ``show answers`` says so."""
     return tuple(
-        replace(row, feedback=_feedback(row, rubric), expected=row.expected if rubric.settings.show_answers else "")
+        replace(
+            row,
+            feedback=_feedback(row, rubric),
+            expected=row.expected if rubric.settings.show_answers and not row.excused else "",
+        )
         for row in rows
     )
 
@@ -96,6 +100,8 @@ def words() -> dict[str, Any]:
 
 def _feedback(row: PartRow, rubric: Rubric) -> str:
     feedback, possible = row.feedback, row.points_possible
+    if row.excused:
+        return feedback
     answer = phrases()["answer"].format(answer=row.expected)
     if not rubric.settings.show_answers:
         feedback = feedback.replace(answer, "").replace("  ", " ").strip()
@@ -130,7 +136,12 @@ def _part(row: PartRow, before: PartRow | None) -> _Part:
         feedback = table["said"]["same"]
     look = table["verdict"].get(row.verdict, {"says": one_line(row.verdict), "tone": "open"})
     says, tone, sign = look["says"], look["tone"], VERDICT_SIGNS.get(row.verdict, "·")
-    if row.decided and not row.open:
+    points = table["said"]["points"].format(
+        points="?" if row.open else amount(row.points), possible=amount(row.points_possible)
+    )
+    if row.excused:
+        says, tone, sign, points = table["said"]["excused"], "open", "–", ""
+    elif row.decided and not row.open:
         says = table["said"]["decided"]
         share = row.points / row.points_possible if row.points_possible else 1.0
         tone, sign = ("good", "✓") if share >= 1 else ("nearly", "≈") if share > 0 else ("off", "✗")
@@ -139,9 +150,7 @@ def _part(row: PartRow, before: PartRow | None) -> _Part:
         sign=sign,
         verdict=says,
         tone=tone,
-        points=table["said"]["points"].format(
-            points="?" if row.open else amount(row.points), possible=amount(row.points_possible)
-        ),
+        points=points,
         written=_shortened(row.written),
         read_as=_shortened(row.read_as),
         feedback=feedback,
@@ -154,6 +163,8 @@ def _shortened(text: str) -> str:
 
 
 def _score(rows: Sequence[PartRow]) -> str:
+    if all(row.excused for row in rows):
+        return str(words()["said"]["excused"])
     points = "?" if any(row.open for row in rows) else amount(math.fsum(row.points for row in rows))
     possible = amount(math.fsum(row.points_possible for row in rows))
     return str(words()["said"]["score"].format(points=points, possible=possible))

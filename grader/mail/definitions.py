@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from grader.marking.attempts import EXCUSED
+
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
@@ -28,6 +30,11 @@ class PartRow:
         """Whether there are no points yet."""
         return math.isnan(self.points)
 
+    @property
+    def excused(self) -> bool:
+        """Whether the student is excused from this part, and no mark is given for it."""
+        return self.decided == EXCUSED and not self.points_possible
+
 
 @dataclass(frozen=True)
 class StudentMarks:
@@ -37,6 +44,11 @@ class StudentMarks:
     name: str
     section: str
     rows: tuple[PartRow, ...]
+
+    @property
+    def excused(self) -> bool:
+        """Whether the student is excused from all of it: there is nothing to write to them about."""
+        return all(row.excused for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from grader.errors import Fault, GraderError, InputFaults
-from grader.exchange.csvfile import neutralised
+from grader.exchange.csvfile import as_written
 from grader.mail.definitions import PartRow, StudentMarks
 
 _NEEDED = (
@@ -61,7 +61,7 @@ def read_marks(path: Path) -> tuple[StudentMarks, ...]:
     people: dict[str, tuple[str, str]] = {}
     rows: dict[str, list[PartRow]] = {}
     for cells in table:
-        row = {name: plain(cells.get(name) or "") for name in (*_NEEDED, "decided")}
+        row = {name: as_written(cells.get(name) or "") for name in (*_NEEDED, "decided")}
         student = row["student_id"]
         people.setdefault(student, (row["name"], row["section"]))
         rows.setdefault(student, []).append(
@@ -90,11 +90,6 @@ def _drawn(text: str | None) -> float:
         return float(text or "nan")
     except ValueError:
         return math.nan
-
-
-def plain(text: str) -> str:
-    """Text as it was before ``neutralised`` put an apostrophe before what a spreadsheet would run as a formula."""
-    return text[1:] if text.startswith("'") and neutralised(text[1:]) == text else text
 
 
 def _number(text: str, column: str, path: Path, line: int, faults: list[Fault]) -> float:

@@ -11,6 +11,7 @@ from grader.errors import GraderError
 from grader.exchange.cells import column_letters
 from grader.exchange.files import write_files
 from grader.exchange.workbook import write_cell
+from grader.mistakes import catalogue
 from grader.rubric import layout
 from grader.rubric.layout import Column, Setting, Sheet
 
@@ -33,11 +34,11 @@ _EXAMPLE_FILL = "FFFFF6DB"
 _LINE = "FFCBD5DB"
 
 
-def write_blank(path: str | Path, known_mistakes: Sequence[str] = ()) -> Path:
+def write_blank(path: str | Path, known_mistakes: Sequence[str] | None = None) -> Path:
     """Write a blank rubric workbook with two example problems and return its path.
 
-    ``known_mistakes`` are the ids offered in the sheet Mistakes. The workbook reads without faults as it stands. Raises
-    GraderError where the file exists already or cannot be written.
+    ``known_mistakes`` are the ids offered in the sheet Mistakes, those of the catalogue if not given. The workbook reads
+    without faults as it stands. Raises GraderError where the file exists already or cannot be written.
     """
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
@@ -47,13 +48,16 @@ def write_blank(path: str | Path, known_mistakes: Sequence[str] = ()) -> Path:
     return write_files(path.parent, {path.name: blank_workbook(known_mistakes)})[0]
 
 
-def blank_workbook(known_mistakes: Sequence[str] = ()) -> bytes:
+def blank_workbook(known_mistakes: Sequence[str] | None = None) -> bytes:
     """The blank workbook as the bytes of an .xlsx file."""
     from openpyxl import Workbook
 
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
-    words = {**layout.WORDS, "mistakes": tuple(known_mistakes)}
+    words = {
+        **layout.WORDS,
+        "mistakes": tuple(catalogue.known_mistakes() if known_mistakes is None else known_mistakes),
+    }
     for each in layout.sheets():
         _add_sheet(workbook, each, words)
     _fill_problems(workbook["Problems"], layout.sheet("Problems"))

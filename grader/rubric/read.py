@@ -10,6 +10,7 @@ from grader.exchange.cells import did_you_mean, fold, listed, nearest, quoted
 from grader.exchange.table import RawTable
 from grader.exchange.workbook import read_workbook
 from grader.marking.definitions import Rubric
+from grader.mistakes import catalogue
 from grader.rubric import layout
 from grader.rubric.credits import points_possible
 from grader.rubric.problems import read_problems
@@ -20,10 +21,12 @@ from grader.rubric.source import Findings
 def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None) -> Rubric:
     """Read and check a rubric workbook; the file itself is never changed.
 
-    ``known_mistakes`` are the ids of the catalogue, against which the sheet Mistakes is checked. Raises InputFaults
-    with every fault of every sheet, and GraderError for a file that is no workbook. What is odd and does no harm
-    (unknown headings and settings, an example left in place) is in ``Rubric.warnings``.
+    ``known_mistakes`` are the ids against which the sheet Mistakes is checked, those of the catalogue if not given. Raises
+    InputFaults with every fault of every sheet, and GraderError for a file that is no workbook. What is odd and does no
+    harm (unknown headings and settings, an example left in place) is in ``Rubric.warnings``.
     """
+    if known_mistakes is None:
+        known_mistakes = catalogue.known_mistakes()
     path = Path(path)
     if path.suffix.lower() in (".csv", ".tsv", ".txt"):
         raise GraderError(

@@ -7,17 +7,15 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from grader.exchange.cells import listed
-from grader.exchange.changes import CHANGES_FILE, changes, changes_csv, read_marks, summary_of
+from grader.exchange.cells import some_of
+from grader.exchange.changes import CHANGES_FILE, changes, changes_csv, summary_of
+from grader.exchange.marksfile import MARKS_FILE, read_marks
 from grader.marking.attempts import EXCUSED, count_attempts
 from grader.marking.definitions import Rubric
 from grader.rubric.decisions import DECISIONS_FILE, KeptDecision, decisions_csv, read_kept, settle, with_decisions
 
 if TYPE_CHECKING:
     import pandas as pd
-
-FILES = (DECISIONS_FILE, CHANGES_FILE)
-"""The files that are kept beside the marks."""
 
 
 @dataclass(frozen=True)
@@ -38,11 +36,11 @@ class SettledMarks:
     notes: tuple[str, ...] = ()
 
 
-def read_earlier(folder: Path | None, rubric: Rubric, marks_file: str, feedback_file: str) -> Earlier:
+def read_earlier(folder: Path | None, rubric: Rubric, feedback_file: str) -> Earlier:
     """What stands in the folder that results will go to. Raises GraderError where the teacher's work there cannot be read."""
     if folder is None or not folder.is_dir():
         return Earlier()
-    before = read_marks(folder / marks_file)
+    before = read_marks(folder / MARKS_FILE)
     decisions, notes = read_kept(folder, feedback_file, rubric, before)
     return Earlier(before, decisions, notes)
 
@@ -64,17 +62,21 @@ def settle_marks(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric, ear
     return SettledMarks(table, files, tuple(notes))
 
 
-def counted(marks: pd.DataFrame) -> pd.DataFrame:
+def without_excused(marks: pd.DataFrame) -> pd.DataFrame:
     """The marks without those from which students are excused."""
-    return marks[marks["decided"] != EXCUSED].reset_index(drop=True)
+    return marks[~_excused(marks)].reset_index(drop=True)
+
+
+def _excused(marks: pd.DataFrame) -> pd.Series[bool]:
+    """Where nothing is possible: a teacher's own note on a decision may be the same word."""
+    return marks["decided"].eq(EXCUSED) & marks["points_possible"].eq(0)
 
 
 def _of_excused(marks: pd.DataFrame) -> list[str]:
-    excused = list(dict.fromkeys(marks.loc[marks["decided"] == EXCUSED, "student_id"].tolist()))
+    excused = list(dict.fromkeys(marks.loc[_excused(marks), "student_id"].tolist()))
     if not excused:
         return []
-    shown = listed([*excused[:8], *([f"{len(excused) - 8} more"] if len(excused) > 8 else [])], "and")
-    return [f"Excused, from all or a part: {shown}. What they are excused from counts neither way."]
+    return [f"Excused, from all or a part: {some_of(excused)}. What they are excused from counts neither way."]
 
 
 def _of_lateness(marks: pd.DataFrame) -> list[str]:

@@ -9,8 +9,8 @@ import pandas as pd
 import pytest
 
 from grader.errors import GraderError
-from grader.exchange.changes import CHANGE_COLUMNS, changes, changes_csv, read_marks, summary_of
-from grader.homework import marks_csv
+from grader.exchange.changes import CHANGE_COLUMNS, changes, changes_csv, summary_of
+from grader.exchange.marksfile import marks_csv, read_marks
 
 NAN = math.nan
 

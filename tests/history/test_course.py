@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from grader.cli import main
 from grader.course import class_over_time
 from grader.errors import GraderError
-from grader.exchange.changes import read_marks
+from grader.exchange.marksfile import read_marks
 from grader.history.store import history_path, read
 from grader.homework import SAMPLE_EXPORTS, SAMPLE_RUBRIC, mark_homework, read_homework, sample
 

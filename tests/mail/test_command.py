@@ -11,6 +11,7 @@ import stat
 import subprocess
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,10 +19,11 @@ from click.testing import CliRunner, Result
 
 from grader.cli import main
 from grader.errors import GraderError
+from grader.exchange.origin import ORIGIN_FILE, origin_file, recall
 from grader.homework import Marked
 from grader.mail.ledger import LEDGER_FILE, open_ledger
 from grader.mail.password import find_password
-from grader.mail.remembered import HOMEWORK_FILE, homework_file, recall
+from grader.marking.attempts import EXCUSED
 from grader.marking.definitions import Student
 from tests.mail.conftest import Certificates
 from tests.mail.killing import Executioner, Moment
@@ -70,7 +72,7 @@ def folder(tmp_path: Path) -> Path:
     results = tmp_path / "results"
     write_marks(results, marks_text(3))
     rubric = write_rubric(tmp_path / "rubric.xlsx", roster(3))
-    (results / HOMEWORK_FILE).write_bytes(homework_file(results, "Tugs and tides", rubric, ()))
+    (results / ORIGIN_FILE).write_bytes(origin_file(results, "Tugs and tides", rubric, ()))
     return results
 
 
@@ -123,6 +125,22 @@ def test_old_drafts_go_and_other_files_stay(folder: Path) -> None:
     assert len(list((folder / "mail").iterdir())) == 4
     grader(folder)
     assert {path.name for path in (folder / "mail").iterdir()} == {"001.eml", "002.eml", "own notes.eml"}
+
+
+def test_who_is_excused_from_everything_gets_no_message(folder: Path, tmp_path: Path) -> None:
+    lines = marks_text(3).splitlines()
+    for place in (3, 4):  # the rows of H002
+        cells = lines[place].split(",")
+        cells[9], cells[10], cells[16] = "0.0", "0.0", EXCUSED
+        lines[place] = ",".join(cells)
+    write_marks(folder, "\r\n".join([*lines, ""]))
+    write_rubric(
+        tmp_path / "rubric.xlsx", [replace(each, email=each.email * (each.student_id != "H002")) for each in roster(3)]
+    )
+    result = grader(folder)
+    # Nobody is left out: there is nothing to write, so no address is missed.
+    assert result.exit_code == 0, result.output
+    assert list(drafts(folder)) == ["001.eml", "003.eml"]
 
 
 def test_selections(folder: Path) -> None:
@@ -282,7 +300,7 @@ def test_folders_that_are_none(tmp_path: Path) -> None:
     assert "run grader mark" in grader(tmp_path).output
     write_marks(tmp_path, marks_text(1))
     assert "name it with --rubric" in grader(tmp_path).output
-    (tmp_path / HOMEWORK_FILE).write_text("title = ")
+    (tmp_path / ORIGIN_FILE).write_text("title = ")
     assert "cannot be read" in grader(tmp_path).output
 
 
@@ -335,7 +353,7 @@ def test_homework_files_read_back(tmp_path: Path) -> None:
     out, rubric = tmp_path / "a b" / "out", tmp_path / 'rübric "x"\n.xlsx'
     out.mkdir(parents=True)
     title = 'Tugs "and" tides\\\x7f\u2028é😀'
-    (out / HOMEWORK_FILE).write_bytes(homework_file(out, title, rubric, [tmp_path / "e.csv", tmp_path / "e.csv"]))
+    (out / ORIGIN_FILE).write_bytes(origin_file(out, title, rubric, [tmp_path / "e.csv", tmp_path / "e.csv"]))
     found = recall(out)
     assert found.title == title
     assert found.rubric is not None

@@ -10,6 +10,7 @@ import pytest
 
 from grader.mail.compose import compose, words
 from grader.mail.definitions import Drawing, Letter
+from grader.marking.attempts import EXCUSED
 from grader.marking.definitions import Student
 from grader.marking.judge import VERDICTS
 from grader.methods.problem import PARTS
@@ -118,6 +119,24 @@ def test_every_verdict_and_part_has_its_words() -> None:
     assert set(words()["part"]) == set(PARTS)
     for verdict in VERDICTS:
         assert words()["verdict"][verdict]["says"] in compose(ADA, (row(verdict=verdict),), rubric()).html
+
+
+def test_a_problem_from_which_the_student_is_excused_is_neither_judged_nor_answered() -> None:
+    told = "You are excused from this problem."
+    excused = row("2a", "x", verdict="wrong", points=0.0, points_possible=0.0, feedback=told, decided=EXCUSED)
+    letter = compose(ADA, (row(points=1.5), excused), rubric(show_answers=True))
+    text, page = both(letter)
+    assert "PROBLEM 2a: excused" in text
+    assert text.partition("PROBLEM 2a")[2].startswith(
+        ": excused The ebb sets through the mouth. – x component: excused You"
+    )
+    assert "x component : – excused You wrote" in page
+    assert page.count("The answer is") == 1  # to problem 1
+    for each in (text, page):
+        assert told in each
+        assert "1.5 of 2 points" in each
+        assert "0 of 0" not in each
+        assert "has looked" not in each
 
 
 def test_a_verdict_or_part_of_a_later_version_stands_as_it_is() -> None:

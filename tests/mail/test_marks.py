@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from grader.errors import GraderError, InputFaults
-from grader.exchange.csvfile import neutralised
+from grader.exchange.csvfile import as_written, neutralised
 from grader.homework import Marked
 from grader.mail.compose import as_told
-from grader.mail.marks import fingerprint, plain, read_marks
+from grader.mail.marks import fingerprint, read_marks
 from tests.mail.people import MARKS_HEADER, marks_text, row, rubric, some_rows, write_marks
 
 
@@ -47,7 +47,7 @@ def test_the_marks_that_the_program_writes_are_read_as_they_were(sample_marked: 
 
 @pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-x", "@here", "'quoted", "-7.6", "77.8 kN", "", "'=1"])
 def test_the_apostrophe_of_the_spreadsheet_is_taken_off(text: str) -> None:
-    assert plain(neutralised(text)) == text or text == "'=1"
+    assert as_written(neutralised(text)) == text or text == "'=1"
 
 
 @pytest.mark.parametrize(

@@ -113,6 +113,28 @@ def test_scores_follow_the_points_that_the_teacher_types_even_after_sorting(
     assert not table["To look at"].fillna(0).astype(int).any()
 
 
+@needs_a_spreadsheet_program
+def test_a_percent_is_of_what_the_student_could_earn(
+    marks: pd.DataFrame,
+    solutions: tuple[Solution, ...],
+    rubric: Rubric,
+    recalculate: Callable[[Workbook], Recalculated],
+) -> None:
+    # As where the student is excused from problems 3 and 10 (4 points each): those rows are not among the marks that count.
+    student = next(id_ for id_, points in marks.groupby("student_id")["points"] if points.notna().all())
+    excused = marks["student_id"].eq(student) & marks["problem"].isin(["3", "10"])
+    table, averages = recalculate(feedback_workbook(marks[~excused].reset_index(drop=True), solutions, rubric))
+    total = marks.loc[marks["student_id"].eq(student) & ~excused, "points"].sum()
+    assert total > 0
+    assert table.loc[student, "Total"] == pytest.approx(total)
+    assert table.loc[student, "Percent"] == pytest.approx(total / (23 - 8))
+    assert averages["Points possible", ""][len(LABELS)] == 23
+    others = table.drop(index=student)
+    assert others["Percent"].astype(float).to_numpy() == pytest.approx(
+        (others["Total"].astype(float) / 23).to_numpy(), nan_ok=True
+    )
+
+
 def test_every_total_is_a_formula(marks: pd.DataFrame, solutions: tuple[Solution, ...], rubric: Rubric) -> None:
     sheet = feedback_workbook(marks, solutions, rubric)["Scores"]
     head = next(row for row in range(1, 12) if sheet.cell(row, 1).value == "Student ID")

@@ -268,6 +268,12 @@ def test_columns_students_mistakes_decisions(book: Book) -> None:
     assert isinstance(rubric.problem("3").given, GivenTriangle)
 
 
+def test_mistakes_are_checked_against_the_catalogue_without_being_told_to(book: Book) -> None:
+    (fault,) = faults_of(book(Mistakes=[{"Mistake": "radian-mod", "Use": "no"}]))
+    assert "radian-mod" in fault
+    assert "Did you mean “radian-mode”?" in fault
+
+
 FAULTY_SHEETS: list[tuple[str, list[dict[str, Any]], str]] = [
     ("Columns", [{"Column in the export": "Q1", "Holds": "problem 1 magnitud"}], "Did you mean “problem 1 magnitude”?"),
     ("Columns", [{"Column in the export": "Q1", "Holds": "problem 1 x"}], "column Holds: found “problem 1 x”"),

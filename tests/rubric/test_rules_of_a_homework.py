@@ -12,9 +12,11 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from openpyxl import load_workbook
 
 from grader.cli import main
 from grader.errors import InputFaults
+from grader.homework import mark_homework, read_homework, scores
 from grader.marking.definitions import ALL_PROBLEMS, Deduction
 from grader.rubric import cells, read_rubric
 from grader.rubric.cells import CellError
@@ -180,8 +182,8 @@ def test_the_rules_from_the_workbook_to_the_files(book: Book, tmp_path: Path) ->
     assert found["103", "2", "value"]["points_possible"] == "0.0"
     assert found["101", "1", "magnitude"]["feedback"].endswith("Handed in 1 day late: 25% off.")
     with (out / "answers-scores.csv").open(encoding="utf-8-sig", newline="") as file:
-        scores = [(row["Score"], row["Points possible"]) for row in csv.DictReader(file)]
-    assert scores == [("", ""), ("3.5", "4"), ("4", "4"), ("2", "2")]
+        given_back = [(row["Score"], row["Points possible"]) for row in csv.DictReader(file)]
+    assert given_back == [("", ""), ("3.5", "4"), ("4", "4"), ("2", "2")]
     with zipfile.ZipFile(out / "oneroster.zip") as archive:
         results = list(csv.DictReader(io.StringIO(archive.read("results.csv").decode("utf-8"))))
     assert [(row["studentSourcedId"], row["scoreStatus"], row["score"], row["late"]) for row in results] == [
@@ -190,3 +192,29 @@ def test_the_rules_from_the_workbook_to_the_files(book: Book, tmp_path: Path) ->
         ("103", "fully graded", "4", "false"),
         ("104", "exempt", "", "false"),
     ]
+
+
+def test_who_is_excused_from_everything_has_no_score(book: Book, tmp_path: Path) -> None:
+    rubric = book(Problems=PROBLEMS, Settings=SETTINGS, Students=STUDENTS)
+    (tmp_path / "answers.csv").write_text(f"{EXPORT}104,1,2026-03-11 12:00,5 N,,\n", encoding="utf-8")
+    out = tmp_path / "results"
+    result = CliRunner().invoke(main, ["mark", str(rubric), str(tmp_path / "answers.csv"), "--out", str(out)])
+    assert result.exit_code == 0, result.output
+    assert "Excused, from all or a part: 103 and 104." in " ".join(result.output.split())
+    with (out / "answers-scores.csv").open(encoding="utf-8-sig", newline="") as file:
+        given_back = {row["Student ID"]: (row["Score"], row["Points possible"]) for row in csv.DictReader(file)}
+    # A 0 of 0 would be loaded into a gradebook as a score of nothing.
+    assert given_back["104"] == ("", "")
+    assert given_back["103"] == ("2", "2")
+    scores_sheet = load_workbook(out / "feedback.xlsx")["Scores"]
+    assert "104" not in {str(cell.value) for cell in scores_sheet["A"]}
+
+
+def test_a_decision_whose_note_says_excused_is_a_mark(book: Book, tmp_path: Path) -> None:
+    decision = {"Student ID": "101", "Problem": "2", "Points": 1, "Note": "excused"}
+    rubric = book(Problems=PROBLEMS, Students=STUDENTS, Decisions=[decision])
+    (tmp_path / "answers.csv").write_text(EXPORT, encoding="utf-8")
+    read, export = read_homework(rubric, [tmp_path / "answers.csv"])
+    marked = mark_homework(read, export)
+    assert scores(marked.marks)["101"] == (3.0, 4.0)
+    assert not any("101" in note for note in marked.notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from grader.exchange import cells
 from grader.reports.class_page.misconceptions import Count, Misconception
 from grader.reports.class_page.problems import ProblemFigures, SetFigures
 from grader.reports.words import counted
@@ -102,9 +103,4 @@ def tally(states: Mapping[str, int]) -> str:
 
 def listed(items: Sequence[str]) -> str:
     """``1``, ``1 and 3``, ``1, 3 and 5``."""
-    return " and ".join([*([", ".join(items[:-1])] if items[:-1] else []), *items[-1:]])
-
-
-def problems_named(labels: Sequence[str]) -> str:
-    """``problem 3``, ``problems 3, 5 and 6``."""
-    return f"problem{'s' if len(labels) > 1 else ''} {listed(labels)}"
+    return cells.listed(items, "and")

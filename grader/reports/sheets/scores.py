@@ -111,7 +111,8 @@ class _Table:
 
     def write_total(self, row: int, problems: int) -> None:
         scores, total = self._problems_of(row), f"{column_letters(self._total - 1)}{row}"
-        possible = f"{column_letters(self._total - 1)}${self._possible_row}"
+        # Of the problems that the student has: who is excused from one is not measured by its points.
+        possible = f"SUMPRODUCT(ISNUMBER({scores})*{self._problems_of(self._possible_row, '$')})"
         self._page.formula(row, self._total, f'=IF(COUNT({scores})<{problems},"",SUM({scores}))', "points")
         self._page.formula(row, self._percent, f'=IF(OR({total}="",{possible}=0),"",{total}/{possible})', "share")
 
@@ -138,9 +139,9 @@ class _Table:
         self._page.put(row, 2, label, "foot")
         self._page.put(row, _SECTION + 1, section, "foot")
 
-    def _problems_of(self, row: int) -> str:
+    def _problems_of(self, row: int, fixed: str = "") -> str:
         first, last = self._problem_columns[0], self._problem_columns[-1]
-        return f"{column_letters(first - 1)}{row}:{column_letters(last - 1)}{row}"
+        return f"{column_letters(first - 1)}{fixed}{row}:{column_letters(last - 1)}{fixed}{row}"
 
 
 def _points_formula(row: int, label: str, settled: float, looked_at: LookedAt) -> str:

@@ -11,11 +11,11 @@ from pathlib import Path
 
 from grader.errors import GraderError
 
-HOMEWORK_FILE = "homework.toml"
+ORIGIN_FILE = "homework.toml"
 
 
 @dataclass(frozen=True)
-class Homework:
+class Origin:
     """The title of a homework and the files its results came from; ``rubric`` is None where it was not remembered."""
 
     title: str = ""
@@ -23,7 +23,7 @@ class Homework:
     exports: tuple[Path, ...] = ()
 
 
-def homework_file(folder: Path, title: str, rubric: Path | None, exports: Iterable[Path]) -> bytes:
+def origin_file(folder: Path, title: str, rubric: Path | None, exports: Iterable[Path]) -> bytes:
     """The content of the file. Paths are relative to the folder, so that a homework may be moved as a whole."""
     lines = [
         "# What these results came from. Paths start from this folder.",
@@ -37,19 +37,19 @@ def homework_file(folder: Path, title: str, rubric: Path | None, exports: Iterab
     return "\n".join(lines).encode("utf-8", errors="replace")
 
 
-def recall(folder: Path) -> Homework:
-    """What the folder remembers; an empty Homework where it has no such file. Raises GraderError for a damaged one."""
-    path = folder / HOMEWORK_FILE
+def recall(folder: Path) -> Origin:
+    """What the folder remembers; an empty Origin where it has no such file. Raises GraderError for a damaged one."""
+    path = folder / ORIGIN_FILE
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        return Homework()
+        return Origin()
     except (OSError, ValueError) as error:
         raise GraderError(
             f"{path} cannot be read; run grader mark again, or remove it and name the rubric with --rubric."
         ) from error
     rubric, exports = table.get("rubric"), table.get("exports")
-    return Homework(
+    return Origin(
         str(table.get("title", "")),
         folder / rubric if isinstance(rubric, str) else None,
         tuple(folder / each for each in exports if isinstance(each, str)) if isinstance(exports, list) else (),
