@@ -48,10 +48,23 @@ def test_demo_writes_the_results(demo: tuple[Path, str]) -> None:
 
 def test_marks_have_the_agreed_columns(demo: tuple[Path, str]) -> None:
     marks = pd.read_csv(demo[0] / "marks.csv", dtype={"problem": str})
-    agreed = (
-        "student_id name section problem part written read_as expected verdict points points_possible "
-        "mistake mistake_chance other_mistakes feedback"
-    ).split()
+    agreed = [
+        "student_id",
+        "name",
+        "section",
+        "problem",
+        "part",
+        "written",
+        "read_as",
+        "expected",
+        "verdict",
+        "points",
+        "points_possible",
+        "mistake",
+        "mistake_chance",
+        "other_mistakes",
+        "feedback",
+    ]
     assert list(marks.columns)[: len(agreed)] == agreed
     assert list(marks.columns)[: len(COLUMNS)] == list(COLUMNS)
     assert len(marks) == 768

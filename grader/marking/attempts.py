@@ -261,6 +261,6 @@ def _joined(*texts: str) -> str:
 
 def decide(marks: pd.DataFrame, decisions: Sequence[Decision]) -> pd.DataFrame:
     """The marks with the teacher's decisions in place of the suggestions they are about; later ones win."""
-    from grader.marking.mark import _with_decisions
+    from grader.marking.mark import apply_decisions
 
-    return _with_decisions(marks.copy(), tuple(decisions))
+    return apply_decisions(marks.copy(), tuple(decisions))

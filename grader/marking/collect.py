@@ -7,7 +7,7 @@ the first box, or the parts into each other's. Every part ends up with the *opti
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from grader.errors import NotationError
@@ -406,8 +406,3 @@ def direction_text(direction: Direction) -> str:
         start, toward = direction.letters
         return f"{write_number(direction.written, place)}° {toward} of {start}"
     return write_direction(direction.angle, form, place)
-
-
-def as_read(entries: Mapping[str, Entry]) -> str:
-    """All parts as read, for a line of the teacher's notes."""
-    return "; ".join(option.read_as for entry in entries.values() for option in entry.options[:1])

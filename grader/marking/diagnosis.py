@@ -165,8 +165,25 @@ def _ranked(
     ):
         before = merged.get(c.names)
         merged[c.names] = c if before is None else c.joined_with(before)
+    _join_twins(merged)
     ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names))
     return ranked, random + sum(c.score for c in ranked)
+
+
+# A sign lost while writing the answer down, and one lost in the last step of the working, are one and the same answer.
+_TWINS = {"sign-lost": "one-sign-lost"}
+
+
+def _join_twins(candidates: dict[tuple[str, ...], _Candidate]) -> None:
+    """A slip and a mistake in the working that no answer can tell apart, joined under both names."""
+    for slip, mistake in _TWINS.items():
+        alone = candidates.get((slip,))
+        like = [c for names, c in candidates.items() if alone and mistake in names and c.parts == alone.parts]
+        if alone is not None and like:
+            twin = max(like, key=lambda c: c.score)
+            del candidates[alone.names], candidates[twin.names]
+            both = _Candidate((*twin.names, slip), twin.score + alone.score, twin.parts, twin.ways)
+            candidates[both.names] = both
 
 
 def _mistakes(

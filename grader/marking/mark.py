@@ -116,7 +116,7 @@ def mark(
         if progress is not None:
             progress(done, len(places))
     table = pd.DataFrame(_spread_out(answers, labels, which, judged), columns=list(COLUMNS))
-    return _with_decisions(table, rubric.decisions)
+    return apply_decisions(table, rubric.decisions)
 
 
 def _own_evidence(evidence: ClassEvidence, answers: pd.DataFrame, labels: list[str]) -> list[str]:
@@ -149,7 +149,7 @@ def _spread_out(
     return table
 
 
-def _with_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.DataFrame:
+def apply_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.DataFrame:
     """The teacher's decisions put in place of the suggestions they are about."""
     if not decisions:
         return table

@@ -21,6 +21,7 @@ from grader.marking.mark import prepare
 from .simulated import PROBLEMS, Answer, right_answers, wrong_answers
 
 COUNT = 20_000
+GOOD = {"right", "right, other form"}
 SEED = 20_26
 
 
@@ -136,15 +137,16 @@ def test_diagnosis(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
         f"{share(set(o.answer.mistakes) <= o.ids for o in double if o.answer.told_apart)}",
         f"two mistakes, all, both or equals named:  "
         f"{share(set(o.answer.mistakes) <= o.ids or any(set(p) <= o.ids for p in o.answer.alike_pairs) for o in double)}",
-        f"two mistakes, one of them named:          {share(is_right(o) for o in double)}",
-        f"slips, told apart, named:                 {share(bool(o.ids & set(o.answer.mistakes)) for o in by['slip'] if o.answer.told_apart)}",
-        f"slips, all, named:                        {share(bool(o.ids & set(o.answer.mistakes)) for o in by['slip'])}",
+        f"two mistakes, told apart, one named:      {share(is_right(o) for o in double if o.answer.told_apart)}",
+        f"two mistakes, all, one of them named:     {share(is_right(o) for o in double)}",
+        f"slips, told apart, named:                 {share(_named(o) for o in by['slip'] if o.answer.told_apart)}",
+        f"slips, all, named:                        {share(_named(o) for o in by['slip'])}",
         f"  or by an equal:                         {share(is_right(o) for o in by['slip'])}",
         f"random, given a cause:                    {share(o.explained for o in by['random'])}",
         f"  of those no mistake happens to give:    {share(o.explained for o in by['random'] if o.answer.told_apart)}",
         f"early rounding recognised:                {share(bool(o.early) for o in by['rounded early'])}",
         f"  decimals kept named:                    {share(_decimals(o) for o in by['rounded early'] if o.early)}",
-        f"wrong judged right:                       {share(set(o.verdicts.values()) <= {'right', 'right, other form'} for o in found)}",
+        f"wrong judged right:                       {share(set(o.verdicts.values()) <= GOOD for o in found)}",
         f"needs a look:                             {share('needs a look' in o.verdicts.values() for o in found)}",
     ]
     pairs = [(one.chance, is_right(one)) for one in found if one.explained]
@@ -192,6 +194,10 @@ def test_diagnosis(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
         ]
     with capsys.disabled():
         print("\n".join(lines))
+
+
+def _named(one: Judged) -> bool:
+    return bool(one.ids & set(one.answer.mistakes))
 
 
 def _decimals(one: Judged) -> bool:
