@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from grader.errors import Fault
-from grader.exchange.cells import Cell, column_letters, did_you_mean, fold, is_blank, nearest, quoted, trimmed
-from grader.exchange.headings import HeadingReader, boxes_named
+from grader.exchange.cells import Cell, column_letters, did_you_mean, fold, is_blank, listed, nearest, quoted, trimmed
+from grader.exchange.headings import UNCLEAR_PART, HeadingReader, boxes_named, nearest_part
 from grader.exchange.meanings import IGNORE, OF_ROWS, PARTS_OF_FORM, Meaning, answer, forms_of, read_holds
 from grader.marking.definitions import ColumnRule, Rubric
 from grader.methods.problem import Problem
@@ -41,6 +41,10 @@ class ColumnMatcher:
         self._reader = HeadingReader(self._forms, {each.label: each.question for each in rubric.problems})
         self._rules: dict[str, ColumnRule] = {fold(rule.heading): rule for rule in rubric.columns}
         self._problems = rubric.problems
+        self._parts = {
+            label: frozenset(Meaning("answer", label, part) for part in PARTS_OF_FORM[form])
+            for label, form in self._forms.items()
+        }
         # Who is who can also be told by the address, where the roster knows the addresses.
         self._identify = {"student id", *(["email"] if any(student.email for student in rubric.students) else [])}
         self._seen: dict[str, tuple[Meaning, ...]] = {}
@@ -142,7 +146,41 @@ class ColumnMatcher:
         return [
             *self._doubles(matches, file, sheet, row),
             *self._missing(matches, file, sheet, row),
+            *self.unclear_parts(matches, file, sheet, row),
         ]
+
+    def unclear_parts(
+        self, matches: Sequence[ColumnMatch], file: str, sheet: str = "", row: int | None = None
+    ) -> list[Fault]:
+        """Columns (items, where there is no ``row``) of a part that is not understood, beside columns of known parts."""
+        faults = []
+        for match in matches:
+            if match.meaning is None or match.how != UNCLEAR_PART:
+                continue
+            label = match.meaning.problem
+            known = [each for each in matches if each.meaning in self._parts[label]]
+            if not known:
+                continue
+            near = nearest_part(match.heading, self._forms[label])
+            held = {each.meaning.box for each in known if each.meaning is not None}
+            free = [part for part in PARTS_OF_FORM[self._forms[label]] if part not in held]
+            said = [near] if near else free
+            beside = " and ".join(f"{quoted(each.heading)} for {each.meaning}" for each in known)
+            faults.append(
+                Fault(
+                    file=file,
+                    sheet=sheet,
+                    row=row,
+                    column=column_letters(match.index) if row is not None else "",
+                    found=f"{quoted(match.heading)}, of which the part of problem {label} is not clear, beside {beside}",
+                    expected="the name of a part, or of something that is no answer",
+                    remedy=(f"Did you mean {near}? " if near else "")
+                    + "Say in the sheet Columns of the rubric what it holds: "
+                    + listed([f"“{each}”" for each in (*(f"problem {label} {part}" for part in said), "ignore")])
+                    + ".",
+                )
+            )
+        return faults
 
     def unmatched_rules(
         self, headings: Mapping[tuple[str, str], Sequence[ColumnMatch]], rubric_file: str
@@ -182,6 +220,12 @@ class ColumnMatcher:
                 )
             )
         return faults
+
+    def idle_rules(self, headings: Mapping[tuple[str, str], Sequence[ColumnMatch]]) -> list[str]:
+        """The headings of the sheet Columns that none of these exports has."""
+        every = [match for matches in headings.values() for match in matches]
+        present = {fold(match.heading) for match in every} | {f"column {_letters(match.index)}" for match in every}
+        return [rule.heading for folded, rule in self._rules.items() if folded not in present]
 
     def _possible(self, name: str) -> tuple[Meaning, ...]:
         if name not in self._seen:

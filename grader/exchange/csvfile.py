@@ -24,7 +24,10 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 _UNSEEN = (
     " \u00a0\u00ad\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
 )
-_PLAIN_NUMBER = re.compile(r"\s*[+\-−]?\s?(\d+([.,]\d*)?|[.,]\d+)([eE][+\-]?\d+)?\s?°?\s*", re.ASCII)
+_PLAIN_NUMBER = re.compile(
+    r"\s*[+\-−]?\s?(?:[0-9]+(?:[.,][0-9]+)*[.,]?|[.,][0-9]+)(?:[eE][+\-]?[0-9]+)?"
+    r"\s?(?P<unit>[°º%]?|[^\W\d_]+(?:[/·][^\W\d_]+)?)\s*"
+)
 
 
 def read_delimited(path: Path, headings_known: Callable[[Sequence[str]], int] = lambda row: 0) -> RawTable:
@@ -101,11 +104,20 @@ def neutralised(text: str) -> str:
 
     OWASP, "CSV Injection": a cell that begins with = + - @, a tab or a line break gets an apostrophe before it, unseen
     signs before these notwithstanding. Plain
-    numbers (-7.6, +4, −7°) keep their sign bare: they cannot call anything, and a gradebook must load them as numbers.
+    numbers (-7.6, -42,7, −7°, -42,7 m/s) keep their sign bare: they cannot call anything, and a gradebook must load them
+    as numbers. A unit with a digit in it (m/s2) might be the name of a cell.
     """
-    if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(text):
-        return f"'{text}"
-    return text
+    return f"'{text}" if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _is_plain_number(text) else text
+
+
+def _is_plain_number(text: str) -> bool:
+    """Whether a text is one number, and at most a unit that this program knows behind it."""
+    number = _PLAIN_NUMBER.fullmatch(text)
+    if number is None:
+        return False
+    from grader.notation.units import find_unit
+
+    return number["unit"] in ("", "°", "º", "%") or find_unit(number["unit"]) is not None
 
 
 def as_written(text: str) -> str:

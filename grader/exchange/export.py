@@ -16,8 +16,10 @@ from grader.exchange.columns import ColumnMatch, ColumnMatcher
 from grader.exchange.csvfile import read_delimited
 from grader.exchange.doubles import settle_doubles
 from grader.exchange.headrow import find_headings
+from grader.exchange.identity import settle_ids, unsettled_ids
 from grader.exchange.meanings import OF_ROWS, Meaning
 from grader.exchange.numbering import counting_rows, number_attempts, with_moments
+from grader.exchange.own import refuse_own_workbook
 from grader.exchange.qti import HEADINGS, is_results, read_results
 from grader.exchange.students import (
     Entry,
@@ -149,7 +151,8 @@ def _matched(raw: RawTable, matcher: ColumnMatcher) -> ExportTable | None:
     below = raw.rows[headings.row + 1 :]
     who = [match.index for match in matches if match.meaning and match.meaning.kind in ("student id", "email")]
     students = [row for row in below if any(not is_blank(cell_at(row, index)) for index in who)]
-    table = ExportTable(raw, headings.row, headings.cells, settle_doubles(matches, headings.cells, students))
+    matches = settle_ids(settle_doubles(matches, headings.cells, students), students)
+    table = ExportTable(raw, headings.row, headings.cells, matches)
     return _with_items(table, matcher) if table.by_rows else table
 
 
@@ -237,6 +240,7 @@ def _raw_tables(path: Path, matcher: ColumnMatcher, notes: list[str]) -> list[Ra
     if suffix == ".zip" or (head.startswith(b"PK") and suffix not in _WORKBOOKS and not _is_workbook(path)):
         return [_results(path, notes, f"{path.name} holds no QTI results; name the files of answers in it one by one.")]
     if suffix in _WORKBOOKS or head.startswith(b"PK\x03\x04"):
+        refuse_own_workbook(path)
         return list(read_workbook(path))
     if is_xml_workbook(head):
         return list(read_xml_workbook(path))
@@ -293,11 +297,19 @@ def _check_columns(tables: Sequence[ExportTable], matcher: ColumnMatcher, rubric
     for table in tables:
         if table.by_rows:
             faults += _missing_items(table, matcher, notes)
+            faults += matcher.unclear_parts(table.items, table.file, table.sheet)
+        faults += unsettled_ids(table)
     rubric_file = rubric.path.name if rubric.path else "the rubric"
     known = {(each.file, each.sheet): (*each.matches, *each.items) for each in tables}
     faults = matcher.unmatched_rules(known, rubric_file) + faults
     if faults:
         raise InputFaults(faults)
+    idle = matcher.idle_rules(known)
+    if idle:
+        notes.append(
+            f"{rubric_file}, sheet Columns: no export has {some_of([*map(quoted, idle)])}; "
+            f"{'that row has' if len(idle) == 1 else 'those rows have'} no effect here."
+        )
 
 
 def _missing_items(table: ExportTable, matcher: ColumnMatcher, notes: list[str]) -> list[Fault]:

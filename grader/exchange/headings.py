@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from grader.exchange.cells import fold, phrase
+from grader.exchange.cells import fold, nearest, phrase
 from grader.exchange.meanings import Meaning, answer
 from grader.exchange.words import words
 
@@ -17,6 +17,10 @@ _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 _WEIGHT = re.compile(r"[(\[]?\s*\b\d+(?:[.,]\d+)?\s*(?:points?|pts?|marks?)\b\.?\s*[)\]]?", re.IGNORECASE)
 _LONGEST = 2000
 """Characters of a heading that are looked at: more than any question's wording, less than a hostile cell."""
+_BY_WORDS_WITHIN, _LEAST_SURE = 100, 200
+"""The ranks of a heading that only holds the words, and of one that may mean the name as well as the id."""
+UNCLEAR_PART = "label, and words that name no known part"
+"""How a column is matched that says whose problem's answer it is, and in words not understood which part."""
 _LONG = 3
 """A heading with more words than this behind its label is prose, in which ``a`` is an article and no side."""
 
@@ -83,7 +87,9 @@ class HeadingReader:
             return Guess(answer(label, form), reason="label")
         if len(boxes) == 1:
             return Guess(answer(label, form, boxes[0]), reason="label and part")
-        return Guess(answer(label, form), reason="label and several parts" if boxes else "label")
+        if boxes:
+            return Guess(answer(label, form), reason="label and several parts")
+        return Guess(answer(label, form), reason=UNCLEAR_PART if 0 < len(_further(bare)) <= _LONG else "label")
 
     @cached_property
     def _by_question(self) -> dict[str, str]:
@@ -111,6 +117,18 @@ class HeadingReader:
             pattern = f"{said}|{bare}"
             patterns.append((label, re.compile(pattern, re.IGNORECASE)))
         return tuple(patterns)
+
+
+def nearest_part(heading: str, form: str) -> str:
+    """The part that a word of a heading nearly names (``dirction``); blank where none comes near."""
+    phrases = {each: box for box, known in words().boxes.get(form, {}).items() for each in known if len(each) > _LONG}
+    return next((phrases[near] for word in _word_list(heading) if (near := nearest(word, phrases))), "")
+
+
+def _further(text: str) -> list[str]:
+    """The words beside a problem's label that say something, known or not."""
+    table = words()
+    return [each for each in phrase(text).split() if each not in table.fillers and each not in table.problem]
 
 
 def _beside_an_answer(text: str, form: str) -> str:
@@ -176,11 +194,17 @@ def _of_rows(heading: str) -> tuple[Guess, ...]:
     )
 
 
+def names_either(heading: str) -> bool:
+    """Whether a heading can stand over names as well as over ids: ``Student``, ``Pupil``."""
+    person = words().person
+    return phrase(heading) in person["student id"] and phrase(heading) in person["name"]
+
+
 def _person(heading: str) -> tuple[Guess, ...]:
     table = words()
     bare = phrase(_BRACKETS.sub(" ", heading)) or phrase(heading)
     exact = [
-        Guess(Meaning(held), ranks[each], "the words of the heading")
+        Guess(Meaning(held), _LEAST_SURE if names_either(each) else ranks[each], "the words of the heading")
         for held, ranks in table.person.items()
         for each in dict.fromkeys((phrase(heading), bare))
         if each in ranks
@@ -191,7 +215,7 @@ def _person(heading: str) -> tuple[Guess, ...]:
     if table.not_a_person.intersection(said):
         return ()
     return tuple(
-        Guess(Meaning(held), 100, "words within the heading")
+        Guess(Meaning(held), _BY_WORDS_WITHIN, "words within the heading")
         for held, phrases in table.person_within.items()
         if any(_within(each.split(), said) for each in phrases)
     )

@@ -42,17 +42,18 @@ class Dated:
     """A cell that was read as a moment: its reading with the day first, and with the month first; mostly the same.
 
     A reading that the calendar does not allow is None. A moment that named its zone carries it (``tzinfo``).
-    ``with_time`` is false for a bare date.
+    ``with_time`` is false for a bare date; ``dotted`` is true for 03.04.2026, whose day is first by custom.
     """
 
     day_first: datetime | None
     month_first: datetime | None
     with_time: bool = True
+    dotted: bool = False
 
     @property
     def certain(self) -> datetime | None:
-        """The one reading there is; None where there are two."""
-        if self.day_first is None or self.month_first is None:
+        """The one reading there is; None where there are two. Numbers with dots are day, month and year (DIN 5008)."""
+        if self.dotted or self.day_first is None or self.month_first is None:
             return self.day_first or self.month_first
         return self.day_first if self.day_first == self.month_first else None
 
@@ -92,7 +93,8 @@ def _dated(match: re.Match[str], clock: time, with_time: bool) -> Dated | None:
         name = parts.get("name")
         month = _MONTHS.index(name[:3].casefold()) + 1 if name else int(parts["month"])
         readings = (_moment(year, month, int(parts["day"]), clock),) * 2
-    return None if readings == (None, None) else Dated(*readings, with_time=with_time)
+    dotted = "first" in parts and match.group().count(".") == 2
+    return None if readings == (None, None) else Dated(*readings, with_time=with_time, dotted=dotted)
 
 
 def _moment(year: int, month: int, day: int, clock: time) -> datetime | None:
@@ -188,8 +190,8 @@ def read_moments(cells: Sequence[Cell], date_order: str, time_zone: str) -> Mome
                 unread.append(index)
         else:
             moment = each.certain
-            if moment is None and order:
-                moment = each.day_first if order == "day first" else each.month_first
+            if order and (moment is None or date_order == order):
+                moment = (each.day_first if order == "day first" else each.month_first) or moment
             if moment is None:
                 doubtful.append(index)
         zoned = zoned or (moment is not None and moment.tzinfo is not None and zone is None)

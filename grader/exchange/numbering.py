@@ -149,7 +149,8 @@ def _clashes(kept: list[Entry], tables: Sequence[ExportTable]) -> list[Fault]:
                 expected="one row for each student"
                 + (" and item" if each.item else "")
                 + (" and attempt" if each.number is not None else ""),
-                remedy="Remove the row that does not count, or add a column Attempt that numbers them.",
+                remedy="If they are two students, give each an id of their own; if they are two attempts, add a column "
+                "Attempt that numbers them.",
             )
         )
     return faults

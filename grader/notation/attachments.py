@@ -89,12 +89,28 @@ class Attachments(Expressions):
             self._note(f"read {word} as {meant}")
             stop = end + 1
         if found.dimension == "angle":
+            if (
+                found.symbol == "grad"
+                and lower == "grad"
+                and (word != lower or self.mark == "comma" or "," in token.text)
+            ):
+                found = self._german_degrees(found)
             token.text += " " + word
             return self._degrees(token, stop) if found.symbol == "deg" else self._angle(token, found.symbol, stop)
         token.kind, token.unit = "m", found
         if found.dimension == "mass":
             self._note(f"took {found.symbol} as a force: the weight of that mass")
         return stop
+
+    def _german_degrees(self, gradians: Unit) -> Unit:
+        """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
+        self.scan.doubt = True
+        degrees = simple_unit("deg")
+        if self.second or degrees is None:
+            self._note("read Grad as gradians (gon)")
+            return gradians
+        self._note("read Grad as degrees, as in German")
+        return degrees
 
     def _dashed(self, token: Token, end: int) -> int:
         """83-00-00, 97-02, 83:00:00: degrees, minutes and seconds as surveyors part them."""
@@ -155,6 +171,8 @@ class Attachments(Expressions):
                 raw.symbol == "(" and len(pieces) == 0
             ):
                 break
+            if raw.symbol == "." and self._is_stop_before_bearing(index):
+                break
             if index > position and raw.word in _NOT_IN_UNITS:
                 break
             if (
@@ -175,6 +193,16 @@ class Attachments(Expressions):
         if found is not None and end < self.count and self.raw[end].symbol == "." and not self.raw[end].gap:
             end += 1
         return end, found
+
+    def _is_stop_before_bearing(self, stop: int) -> bool:
+        """``22.4 lb. N. 77° W.``: the full stop ends an abbreviation, and N or S after it begins a bearing."""
+        letter = self._at(stop + 1)
+        if letter.word not in ("N", "S", "n", "s"):
+            return False
+        after = self._at(stop + 2)
+        if after.symbol == ".":
+            after = self._at(stop + 3)
+        return (bool(letter.gap) and letter.word in ("N", "S")) or len(after.numeral) > 1
 
     def _angle(self, token: Token, sign: str, end: int) -> int:
         self._to_angle(token, sign)

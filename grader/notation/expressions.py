@@ -107,6 +107,14 @@ class Expressions(Digits):
                     other, end, other_digits = self._signed(following, depth)
                 except NotANumber:
                     break
+                if (
+                    operator == "/"
+                    and not depth
+                    and digits
+                    and other_digits
+                    and self._parts_answers(end, digits, other_digits)
+                ):
+                    break
                 if operator == "/":
                     if not other.value:
                         raise NotANumber
@@ -147,6 +155,17 @@ class Expressions(Digits):
             else:
                 break
         return number, position, digits
+
+    def _parts_answers(self, end: int, above: str, below: str) -> bool:
+        """Whether a slash between two numerals, and no other, parts two answers in this scan, rather than divides."""
+        if sum(bool(one.numeral) for one in self.raw) != 2:
+            return False
+        if self.box == "polar":
+            return self._at(end).symbol == "°"  # 83.9 / 65°
+        if self.box not in ("quantity", "angle") or "." not in above or "." not in below:
+            return False
+        self.scan.doubt = True  # 14.4 / 6.1: a quotient, or the answers of two triangles
+        return self.second
 
     def _goes_on_under_the_root(self, start: int, end: int) -> bool:
         """√61.57² + 7.59²: a root that was meant to cover the sum, as its squares tell."""

@@ -15,14 +15,24 @@ from typing import Literal
 
 from grader.notation.cleaning import plain
 from grader.notation.everyday import everyday_reading
+from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
-from grader.notation.remarks import lies_in, named_quadrant, passed_over, says_none, silence
+from grader.notation.remarks import (
+    has_size,
+    lies_in,
+    named_quadrant,
+    passed_over,
+    says_none,
+    silence,
+    unsaid,
+    without_size,
+)
 from grader.notation.scanner import scan
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words
-from grader.notation.spreadsheet import cell_text, date_in_text, date_senses, is_missing
-from grader.notation.statements import WORKING_NOTE, meanings
+from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
+from grader.notation.statements import meanings
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
@@ -46,7 +56,7 @@ def read(text: object, box: BoxKind, conventions: Conventions = POINT) -> Readin
     if is_missing(text):
         return Reading("")
     if isinstance(text, datetime.date):
-        return Reading(str(text), date_senses(text.month, text.day))
+        return Reading(str(text), reason=date_reason(text.month, text.day, text.year))
     written, reason = cell_text(text)
     if reason:
         return Reading(written, reason=reason)
@@ -73,7 +83,7 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
     dated = date_in_text(cleaned)
     if dated:
-        return Reading(text, dated)
+        return Reading(text, reason=dated)
     mark = conventions.decimal_mark
     found, doubt, reason = _senses(cleaned, box, mark, False)
     if doubt:
@@ -88,9 +98,15 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
 def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
     """The senses of one scan, whether a second scan may find others, and why there is none."""
     notes: list[str] = []
+    size = ""
+    if box in ("angle", "direction", "quantity"):
+        text, size = without_size(text)
     mended, choice = repaired(from_words(text, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
+    missing = unsaid(text, tokens, box)
+    if missing:
+        return [], doubt, missing
     if any(token.kind == "0" for token in tokens) and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
     found = meanings(tokens, box)
@@ -103,6 +119,10 @@ def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[l
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
+    if size:
+        if not all(has_size(meaning, size) for meaning, _ in found):
+            return [], doubt, f"the angle is not {size}, as it is said to be"
+        notes.append(f"said to be {size}, and is")
     notes += result.notes
     return [Sense(meaning, _notes(notes, more)) for meaning, more in found], doubt, ""
 

@@ -8,7 +8,7 @@ from functools import cache
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Direction, Meaning, Polar
+from grader.notation.readings import BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
 LONGEST_SILENCE = 24
@@ -54,6 +54,58 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
         return False
     lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
     return not lone or not any(token.kind in "nma" for token in tokens)
+
+
+_SIDE_ALONE = re.compile(r"\W*(?:(?:to|towards?|on) )?(?:the )?(left|right|up|down)\W*", re.IGNORECASE)
+_NO_DIRECTION = re.compile(r"\W*(?:none|no|no direction)\W*", re.IGNORECASE)
+
+
+def unsaid(text: str, tokens: Sequence[Token], box: BoxKind) -> str:
+    """What the text leaves out that a direction needs, as a reason; ``""`` where nothing is missing.
+
+    ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
+    """
+    if box == "direction" and _NO_DIRECTION.fullmatch(text):
+        return "says that there is no direction"
+    if (side := _SIDE_ALONE.fullmatch(text)) is not None:
+        return f"“{side[1]}” alone may be a direction, or a remark on another answer"
+    said = [token for token in tokens if token.kind not in "@oD=:,;()"]
+    sides = [token.text.lower() for token in said if token.kind in "EW" and token.text.lower() in ("left", "right")]
+    angles = "na" if box in ("direction", "angle") else "a"
+    if len(said) == 2 and len(sides) == 1 and any(token.kind in angles for token in said):
+        return f"{sides[0]} of what is not said"
+    return ""
+
+
+_SIZE = re.compile(
+    r"[(\[,;]?\s*\b(?:(?:it )?is )?(?:an? |the )?(?P<size>obtuse|acute)(?: angle)?(?: is)?\s*[)\]]?\s*[:=]?",
+    re.IGNORECASE,
+)
+_ONE_ANGLE = re.compile(r"(?:[A-Za-zθα-γ]{1,5} ?[=:] ?)?[\d.,]+ ?(?:°|deg(?:rees?)?)?\.?", re.IGNORECASE)
+
+
+def without_size(text: str) -> tuple[str, str]:
+    """The text without the word that says what kind of angle its one value is, and that word.
+
+    >>> without_size("121.3°, obtuse"), without_size("not obtuse: 58.7°")
+    (('121.3°', 'obtuse'), ('not obtuse: 58.7°', ''))
+    """
+    match = _SIZE.search(text)
+    if match is None:
+        return text, ""
+    rest = (text[: match.start()] + text[match.end() :]).strip()
+    return (rest, match["size"].lower()) if _ONE_ANGLE.fullmatch(rest) else (text, "")
+
+
+def has_size(meaning: Meaning, size: str) -> bool:
+    """Whether an angle is acute or obtuse, as it is said to be."""
+    if isinstance(meaning, Direction):
+        degrees = meaning.written
+    elif isinstance(meaning, Quantity):
+        degrees = meaning.number.value
+    else:
+        return False
+    return 0 < degrees < 90 if size == "acute" else 90 < degrees < 180
 
 
 # ------------------------------------------------------------------------------- quadrants

@@ -132,7 +132,9 @@ class Scanner(Labels):
             self._emit(kind, raw, symbol)
         elif symbol == ":":
             self._emit(":" if self._last() else "", raw)
-        elif symbol == "/" and self._last() in ("m", "a", "n"):
+        elif symbol == "/" and (
+            self._last() in ("m", "a", "n") or [one.kind for one in self.tokens[-2:]] == ["n", "N"]
+        ):
             self._emit("/", raw)
         elif symbol == "—":
             self._emit(",", raw)
@@ -276,6 +278,9 @@ class Scanner(Labels):
         ):
             self._emit("V", raw)
             return stop + 1
+        if lower in ("standard", "std") and self._is_said_of_angle(position):
+            self._emit("V", raw)
+            return position + 1
         if kind == "" and lower in ("a", "an", "in", "the") and self._next_word(position) in ("direction", "dir"):
             self._emit("@", raw)
             return position + 2
@@ -287,6 +292,14 @@ class Scanner(Labels):
             return position + 1
         self._emit(kind, raw, value)
         return position + 1
+
+    def _is_said_of_angle(self, position: int) -> bool:
+        """``60° (standard)``: the word behind an angle, at the end of the text or of the bracket."""
+        before = "".join([token.kind for token in self.tokens[-2:]])
+        at_end = position + 1 == self.count or self.raw[position + 1].symbol == ")"
+        if self.box == "direction" and before.endswith(("n", "n(", "n,")):
+            return at_end
+        return self.box in ("direction", "polar") and before.endswith(("a", "a(", "a,")) and at_end
 
     def _is_part_of_a_formula(self, position: int, lower: str) -> bool:
         """``cos C``, ``ROUND(``, the a of ``2a``: names that are not what the same letters or words are elsewhere."""

@@ -25,7 +25,7 @@ _SUSPECT = re.compile(
     | ^[,0OQS]
     | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | \d\ [eE] | ^\d+-\d+/ | n0 | so1
     | [+-]\ ?j\ ?\d
-    | \d I \b | \d\ ?L\ ?[-\d] | \^\s*\{?T | m\ ?∠ | [12]\)\s*[ABCabc]
+    | \d I \b | \d\ ?L\ ?[-\d] | \^\s*\{?T | m\ ?∠ | [12][.)]\s*∠?[ABCabc] | \d\.(?:$|\s+∠?[ABCabc]\s*[=:])
     """,
     re.VERBOSE,
 )
@@ -61,7 +61,8 @@ def _to_digits(match: re.Match[str]) -> str:
 
 
 _REPAIRS: tuple[tuple[str, str, str], ...] = (
-    (r"(?:^|(?<=\s))[12]\)\s*(?=[ABCabc]\s*[=:])", "; ", ""),
+    (r"(?:^|\.?\s+)[12]\)\s*(?=∠?[ABCabc]\s*[=:])|(?:^|[.;\n]\s+)[12]\.\s+(?=∠?[ABCabc]\s*[=:])", "; ", ""),
+    (r"(?:(?<=[.,]\d)|(?<=[.,]\d\d))\.(?:\s+(?=∠?[ABCabc]\s*[=:])|$)", "; ", ""),  # the end of a sentence
     (r"\bm ?(?:∠|<)(?= ?[ABC]\b)", "∠", ""),
     (r"(?<=[\])>])\s*\^\s*\{?T\b\}?", "", ""),
     (r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),

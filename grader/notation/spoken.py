@@ -18,7 +18,12 @@ _PHRASES = (
         "",
         "quadrant",
     ),
-    (r"\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (
+        r"\.?\s*\b(?:the )?(?:first|second|1st|2nd)(?: (?:triangle|case|solution|one))? ?[:)-]\s*(?=∠?[ABCabc] ?[=:])",
+        "; ",
+        "first second st nd",
+    ),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers)\b ?[:,]?", "", "triangles solutions answers"),
     (r"\b(?:the )?square root(?: of)?\b", "√", "root"),

@@ -7,16 +7,16 @@ import math
 import numbers
 import re
 
-from grader.notation.readings import Number, Quantity, Sense
-
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 _DATES = re.compile(
     r"""
-      (?P<year>\d{4}) - (?P<month>\d{2}) - (?P<day>\d{2}) (?: [ T] 00:00 (?: :00 (?:\.0+)? )? )?    # 2026-01-02 00:00:00
-    | (?P<day2>\d{1,2}) [-. ] (?P<name>[a-z]{3}) [a-z]* (?: [-. ] (?: \d{4} | \d{2} ) )?            # 2-Jan, 02-Jan-26
-    | (?P<name2>[a-z]{3}) [a-z]* [-. ] (?P<day3>\d{1,2}) (?: ,?[ ]\d{4} )?                          # Jan-02
-    | (?P<month2>\d{1,2}) / (?P<day4>\d{1,2}) / (?: \d{4} | \d{2} ) (?: [ ] 0?0:00 (?: :00 )? )?                  # 1/2/2026
+      (?P<year>\d{4}) - (?P<month>\d{2}) - (?P<day>\d{2}) (?: [ T] 00:00 (?: :00 (?:\.0+)? )? )?  # 2026-01-02 00:00:00
+    | (?P<day2>\d{1,2}) (?: [-. ] | \.[ ] ) (?P<name>[a-z]{3}) [a-z]* (?: [-. ] (?: \d{4} | \d{2} ) )?  # 2-Jan, 02-Jan-26
+    | (?P<name2>[a-z]{3}) [a-z]* [-. ] (?P<day3>\d{1,2}) (?: ,?[ ]\d{4} )?  # Jan-02
+    | (?P<day5>\d{1,2}) \. (?P<month3>\d{1,2}) \. (?P<year3> \d{4} | \d{2} ) (?: [ ] 0?0:00 (?: :00 )? )?  # 02.01.2026
+    | (?P<day6>\d{2}) \. (?P<month4>\d{2}) \.  # 02.01., the day and the month alone
+    | (?P<month2>\d{1,2}) / (?P<day4>\d{1,2}) / (?P<year4> \d{4} | \d{2} ) (?: [ ] 0?0:00 (?: :00 )? )?  # 1/2/2026
     """,
     re.VERBOSE | re.IGNORECASE,
 )
@@ -55,29 +55,42 @@ def cell_text(value: object) -> tuple[str, str]:
         return "", "not a text"
 
 
-def date_senses(month: int, day: int) -> tuple[Sense, ...]:
-    """1/2 typed into a spreadsheet becomes 2 January or 1 February: both fractions are kept."""
-    senses: list[Sense] = []
-    for above, below in dict.fromkeys(((month, day), (day, month))):
-        if below:
-            note = f"a spreadsheet turned it into a date; read as {above}/{below}"
-            senses.append(Sense(Quantity(Number(above / below, None)), (note,)))
-    return tuple(senses)
+def date_reason(month: int, day: int, year: int | None = None) -> str:
+    """Why a date is no answer, with everything that may have been typed where it stands.
+
+    A program takes 1/2 or 2.1 for a day of the year at hand, and 1.61 for the first day of January 1961.
+
+    >>> date_reason(1, 2)
+    'a spreadsheet turned it into a date; 1/2, 2/1, 1.2 or 2.1 may have stood there'
+    """
+    pairs = [(month, day), (day, month)]
+    if day == 1 and year is not None:
+        pairs.append((month, year % 100))
+    return _reason(pairs)
 
 
-def date_in_text(text: str) -> tuple[Sense, ...]:
-    """The senses of a date that a spreadsheet made of a fraction and exported as text; empty if it is no date."""
+def _reason(pairs: list[tuple[int, int]]) -> str:
+    typed = [f"{one}/{other}" for one, other in pairs] + [f"{one}.{other}" for one, other in pairs]
+    *others, last = dict.fromkeys(typed)
+    return f"a spreadsheet turned it into a date; {', '.join(others)} or {last} may have stood there"
+
+
+def date_in_text(text: str) -> str:
+    """The reason to set aside a date that a spreadsheet exported as text; ``""`` if it is no date."""
     if not 5 <= len(text) <= LONGEST_DATE:
-        return ()
+        return ""
     match = _DATES.fullmatch(text)
     if match is None:
-        return ()
+        return ""
     name = match["name"] or match["name2"]
     if name is not None:
         if name.lower() not in _MONTHS:
-            return ()
+            return ""
         month = _MONTHS.index(name.lower()) + 1
     else:
-        month = int(match["month"] or match["month2"])
-    day = int(match["day"] or match["day2"] or match["day3"] or match["day4"])
-    return date_senses(month, day) if max(month, day) <= 31 and min(month, day) <= 12 else ()
+        month = int(match["month"] or match["month2"] or match["month3"] or match["month4"])
+    day = int(match["day"] or match["day2"] or match["day3"] or match["day4"] or match["day5"] or match["day6"])
+    year = int(match["year"] or match["year3"] or match["year4"] or 0) or None
+    if name is not None and match["day3"] and day > 31:
+        return _reason([(month, day)])  # Jan-61: the month and the year
+    return date_reason(month, day, year) if 0 < max(month, day) <= 31 and 0 < min(month, day) <= 12 else ""

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from grader.notation.meanings import kinds_of, quantity, shared_unit
+from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Number, Polar, Quantity, Several
+from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
+from grader.notation.stating import statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, whole
 
-WORKING_NOTE = "working left out: the last stated result counts"
 TWICE_NOTE = "written in more than one form"
 
 MAX_DEPTH = 3
 """Brackets, alternatives and repetitions inside one another; answers need two."""
 
-_LABELS = "RDXYPLb"
 _VALUES = "nmaCNHSsEW"
 
 
@@ -29,35 +27,20 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return []
     kinds = kinds_of(tokens)
     if "v" in kinds:
-        paired = _paired_alternatives(tokens) if "P" in kinds else None
+        paired = paired_parts(tokens) if "P" in kinds else None
         return paired if paired is not None else _alternatives(tokens, box, depth)
     if "±" in kinds:
         return _either_sign(tokens, box, depth)
-    found = whole(tokens, kinds, box)
+    found = whole(tokens, kinds, box) if kinds != "nN/nN" else []  # 14.4 N / 6.1 N: newtons, not north
     if found:
         return found
-    if "P" in kinds and "0" not in kinds and (labelled := _labelled(tokens) or _labelled_after(tokens, kinds)):
+    if "P" in kinds and (listed := listed_parts(tokens, kinds, box)):
+        return listed
+    if "P" in kinds and "0" not in kinds and (labelled := labelled_parts(tokens) or parts_after_values(tokens, kinds)):
         return labelled
     if "=" in kinds or "w" in kinds:
         return _last_results(tokens, box, depth)
     return _said_twice(tokens, kinds, box, depth)
-
-
-def trimmed(tokens: Sequence[Token]) -> Sequence[Token]:
-    """Without separators and little words at the ends, and without brackets that have no partner."""
-    start, end = 0, len(tokens)
-    while start < end and tokens[start].kind in ",;\n&=:w/-vo":
-        start += 1
-    while end > start and (
-        tokens[end - 1].kind in ",;\n&=:w@oy/-v(<" or (tokens[end - 1].kind in ")>" and _unmatched(tokens[start:end]))
-    ):
-        end -= 1
-    return tokens[start:end] if end - start < len(tokens) else tokens
-
-
-def _unmatched(tokens: Sequence[Token]) -> bool:
-    kinds = kinds_of(tokens)
-    return kinds.count(")") + kinds.count(">") > kinds.count("(") + kinds.count("<")
 
 
 # ------------------------------------------------------------------------------- alternatives
@@ -94,30 +77,6 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     return [(Several(tuple(found)), notes)]
 
 
-def _paired_alternatives(tokens: Sequence[Token]) -> list[Noted] | None:
-    """``C = 54.3° or 125.7°, B = 90.7° or 19.3°``: the first triangle has the first of each, the second the second.
-
-    None when no part has two values; empty when some have and others have not.
-    """
-    columns: list[tuple[str, list[Quantity]]] = []
-    paired = False
-    for statement in _statements(tokens):
-        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:="]
-        paired = paired or "v" in kinds_of(body)
-        values = [token for token in body[1:] if token.kind != "v"]
-        if not body or body[0].kind != "P" or any(token.kind not in "nma" for token in values):
-            return [] if paired else None
-        columns.append((body[0].value, [quantity([token]) for token in values]))
-    if not paired:
-        return None
-    count = len(columns[0][1])
-    names = [name for name, _ in columns]
-    if count < 2 or len(set(names)) < len(names) or any(len(values) != count for _, values in columns):
-        return []
-    triangles = [Labelled({name: values[index] for name, values in columns}) for index in range(count)]
-    return [(Several(tuple(triangles)), ())]
-
-
 def _either_sign(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
     """``±7.59``: both signs."""
     found = whole(tokens[1:], kinds_of(tokens[1:]), box) if tokens[0].kind == "±" else []
@@ -150,53 +109,6 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
 # ------------------------------------------------------------------------------- the last stated result
 
 
-@dataclass(slots=True)
-class _Statement:
-    """``label = working = result``; ``after`` is what parts it from the one before."""
-
-    after: str
-    tokens: list[Token]
-
-    @property
-    def label(self) -> Token | None:
-        return self.tokens[0] if self.tokens[0].kind in _LABELS else None
-
-    def result(self) -> list[Token]:
-        """What follows the last equals sign, or the label."""
-        body = self.tokens[1:] if self.label is not None and self.tokens[0].kind != "b" else self.tokens
-        for index in range(len(body) - 1, -1, -1):
-            if body[index].kind == "=":
-                return body[index + 1 :]
-        return body
-
-    @property
-    def stated(self) -> bool:
-        return self.label is not None or any(token.kind == "=" for token in self.tokens)
-
-
-def _statements(tokens: Sequence[Token]) -> list[_Statement]:
-    """The tokens parted where one statement ends and the next begins."""
-    statements: list[_Statement] = []
-    current: list[Token] = []
-    after = ""
-    for token in tokens:
-        kind = token.kind
-        parts = kind in ";\nw" or (kind in ",&" and any(one.kind in "=RDXYPL" for one in current))
-        opens = kind in "RDXYPL" and any(one.kind in "nma" for one in current)
-        if parts or opens:
-            if current:
-                statements.append(_Statement(after, current))
-                current, after = [], kind if parts else ","
-            elif parts and kind == "w":
-                after = "w"
-            if parts:
-                continue
-        current.append(token)
-    if current:
-        statements.append(_Statement(after, current))
-    return statements
-
-
 def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
     """Leaves out the working: in ``R² = 3849 so R = 62.04`` the last stated result counts.
 
@@ -204,8 +116,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     """
     kept: dict[str, list[Token]] = {}
     lost: set[str] = set()
-    statements = _statements(tokens)
-    for index, statement in enumerate(statements):
+    stated = statements(tokens)
+    for index, statement in enumerate(stated):
         label, body = statement.label, statement.result()
         if _is_ratio(statement.tokens):
             continue
@@ -213,7 +125,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
-            if key[0] not in "vL" or (index == len(statements) - 1 and any(kind in "nma" for kind in said)):
+            if key[0] not in "vL" or (index == len(stated) - 1 and any(kind in "nma" for kind in said)):
                 lost.add(key)
             continue
         if key in kept and key[0] == "P" and statement.after != "w":
@@ -272,66 +184,6 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     return [body for name, body in kept.items() if name not in others]
 
 
-# ------------------------------------------------------------------------------- labelled parts
-
-
-def _labelled(tokens: Sequence[Token]) -> list[Noted]:
-    """``C = 54.3°, B = 90.7°, b = 20.9``; a part that comes twice, or is numbered, begins a second triangle."""
-    groups: list[dict[str, Quantity]] = [{}]
-    notes: tuple[str, ...] = ()
-    numbered = False
-    for statement in _statements(tokens):
-        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:"]
-        if len(body) < 2 or body[0].kind != "P":
-            return []
-        equals = [index for index, token in enumerate(body) if token.kind == "="]
-        rest = body[equals[-1] + 1 :] if equals else body[1:]
-        if len(equals) > 1 or (len(equals) == 1 and equals[0] > 1):
-            notes = (WORKING_NOTE,)
-        if kinds_of(rest) not in ("n", "m", "a", "nN"):
-            return []
-        name, value = body[0].value, quantity(rest)
-        index = int(body[0].digits or 0)
-        numbered = numbered or bool(index)
-        if index:
-            while len(groups) < index:
-                groups.append({})
-            group = groups[index - 1]
-        else:
-            group = groups[-1]
-        if name in group and group[name] != value:
-            earlier = group[name]
-            if (
-                not numbered
-                and name.isupper()
-                and name.lower() not in group
-                and earlier.unit is not None
-                and value.unit is None
-            ):
-                name, notes = name.lower(), (*notes, f"took the second {name} for side {name.lower()}")
-            elif numbered or (len(groups) > 1 and name not in groups[0]):
-                return []
-            else:
-                group = {}
-                groups.append(group)
-        group[name] = value
-    full = [Labelled(group) for group in groups if group]
-    if not full or any(group.keys() != groups[0].keys() for group in groups):
-        return []
-    return [(full[0] if len(full) == 1 else Several(tuple(full)), notes)]
-
-
-_LABELS_AFTER = re.compile(r"(?:[nma]=P[,;&\n]*){2,}")
-
-
-def _labelled_after(tokens: Sequence[Token], kinds: str) -> list[Noted]:
-    """``54.3 = C, 90.7 = B``: each label behind its value."""
-    if not _LABELS_AFTER.fullmatch(kinds):
-        return []
-    kept = [token for token in tokens if token.kind in "nmaP"]
-    return _labelled([token for value, name in zip(kept[::2], kept[1::2]) for token in (name, value)])
-
-
 # ------------------------------------------------------------------------------- one answer in two forms
 
 
@@ -356,12 +208,46 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     for one, others in ((first, second), (second, first)):
         if len(one) == 1 and any(same(one[0][0], meaning) for meaning, _ in others):
             return [(one[0][0], (*one[0][1], TWICE_NOTE))]
+    if cut == (index := kinds.find("/"), index + 1, 0) and (
+        parted := _parted_by_slash(tokens, index, first, second, box)
+    ):
+        return parted
     joined = _join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
     if joined is not None:
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
     return first + second
+
+
+_COMPLETE = frozenset(("a", "m", "nN"))
+"""Kinds of a value that needs nothing more: an angle with its sign, a number with its unit."""
+
+
+def _parted_by_slash(
+    tokens: Sequence[Token], slash: int, first: list[Noted], second: list[Noted], box: BoxKind
+) -> list[Noted]:
+    """``62.8° / 117.2°``: two answers, each complete; or two decimals that were not divided (``14.4 / 6.1``)."""
+    left = [token for token in tokens[:slash] if token.kind not in "RDPL=:"]
+    right = tokens[slash + 1 :]
+    one, other = kinds_of(left), kinds_of(right)
+    if box in ("polar", "components") or len(first) != 1 or len(second) != 1:
+        return []
+    complete = one == other and one in _COMPLETE and _marks(left) == _marks(right)
+    after = ("n", "nN", "m", "a") if box == "angle" else ("n", "nN", "m")
+    decimals = one == "n" and other in after and box in ("quantity", "angle")
+    if not complete and not decimals:
+        return []
+    found, last = first[0][0], second[0][0]
+    if isinstance(last, Quantity) and last.unit is not None:
+        found = _with_unit(found, last.unit)
+    return [(Several((found, last)), first[0][1] + second[0][1])]
+
+
+def _marks(tokens: Sequence[Token]) -> tuple[str, Unit | None]:
+    """How an angle is marked, and the unit of anything else: what two answers to one question share."""
+    sign = "deg" if tokens[0].sign == "dms" else tokens[0].sign
+    return sign, tokens[0].unit
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:

@@ -44,7 +44,8 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     """Every meaning of the tokens as one value or one vector; empty when they are neither."""
     if "?" in kinds or "0" in kinds or not kinds:
         return []
-    if box != "quantity" and kinds.lstrip("RXYDPL=:@\n") == "n" and _is_two_in_one(tokens[-1], box, kinds == "n"):
+    one_value = kinds.lstrip("RXYDPL=:@\n") in ("n", "a")
+    if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-1], box, kinds == "n"):
         return []
     if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
         return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
@@ -112,6 +113,8 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
     if labelled and labelled in "XY" and box == "components":
         return [(Components(read_as, None) if labelled == "X" else Components(None, read_as), ())]
     if box == "polar":
+        if written == "n" and not labelled and is_three_digit_bearing(first):
+            return _angles(first, box)
         return [(Polar(read_as, None), ())] if written != "ns" else []
     return [(read_as, ())]
 
@@ -131,7 +134,7 @@ def _compound(tokens: Sequence[Token]) -> list[Noted]:
     return [(value, (f"added {tokens[0].text} {one.symbol} and {tokens[1].text} {other.symbol}",))]
 
 
-def _is_two_in_one(token: Token, box: BoxKind, alone: bool) -> bool:
+def is_two_in_one(token: Token, box: BoxKind, alone: bool) -> bool:
     """``61.57/-7.59``, ``353 / -7``, ``(61.57)(-7.59)``: two parts of an answer, or a calculation where none is asked."""
     if token.of_pi or token.number is None or token.number.place is not None:
         return False
@@ -184,7 +187,7 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
             return [(shared_unit(pair), ()), *_polar(first, second, "polar bare", box, unit)]
         return [(shared_unit(pair), ())]
     if form.startswith("toward"):
-        return _toward(tokens, spans, form, box)
+        return _toward(tokens, spans, form, box, unit)
     return _pair(part("first"), part("second"), unit, match, tokens, box)
 
 
@@ -232,18 +235,20 @@ def _polar(
     return found
 
 
-def _toward(tokens: Sequence[Token], spans: dict[str, tuple[int, int]], form: str, box: BoxKind) -> list[Noted]:
+def _toward(
+    tokens: Sequence[Token], spans: dict[str, tuple[int, int]], form: str, box: BoxKind, unit: Unit | None
+) -> list[Noted]:
     """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
     if form == "toward apart" and box != "components":
         return []
     width = 2 if form == "toward units" else 1
     one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
     components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
-    found: list[Noted] = [(components, ())] if components is not None else []
+    found: list[Noted] = [(shared_unit(components, unit), ())] if components is not None else []
     if form == "toward bare" and box != "components":
         # 62.0 S 83 E: two components, or a length and a bearing without its degree sign.
         length, bearing = tokens[spans["one"][0] : spans["one"][1]], tokens[spans["to1"][0] : spans["to2"][1]]
-        as_polar = _polar(length, bearing, "polar bare", box)
+        as_polar = _polar(length, bearing, "polar bare", box, unit)
         return as_polar if box == "polar" and as_polar else as_polar + found
     return found
 

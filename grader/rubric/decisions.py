@@ -34,6 +34,9 @@ _BY_DEFAULT = "decided by the teacher"
 
 FROM_RUBRIC, FROM_FEEDBACK = "rubric", "feedback"
 
+_NOTE = "Your note (the student reads it)"
+_ALSO = {_NOTE: ("Your note",)}
+
 Key = tuple[str, str, str]
 """Student id, problem and part; a blank part is the whole problem."""
 
@@ -74,7 +77,8 @@ class Settled:
 
 
 def _sheet(name: str, *headings: str, required: Sequence[str]) -> Sheet:
-    return Sheet(name, "", tuple(Column(each, each, 10, required=each in required) for each in headings))
+    columns = (Column(each, each, 10, required=each in required, also=_ALSO.get(each, ())) for each in headings)
+    return Sheet(name, "", tuple(columns))
 
 
 _KEPT = _sheet(
@@ -84,7 +88,7 @@ _KEPT = _sheet(
 )
 _FEEDBACK = _sheet(
     SHEET_OF_FEEDBACK,
-    *("Student ID", "Problem", "Part", "Written", "Points possible", "Your points", "Your note", "Same for all"),
+    *("Student ID", "Problem", "Part", "Written", "Points possible", "Your points", _NOTE, "Same for all"),
     required=("Student ID", "Problem", "Your points"),
 )
 
@@ -149,7 +153,7 @@ def _from_feedback(
 ) -> KeptDecision | None:
     """The decision in a row of the feedback workbook; None where it holds none, or none that is new."""
     everyone = row.read("Same for all", cells.yes_or_no, False)
-    note = row.text("Your note")
+    note = row.text(_NOTE)
     student_id, problem, part = (row.text(heading) for heading in ("Student ID", "Problem", "Part"))
     if row.blank("Your points"):
         if (note and note != EXCUSED) or everyone:
@@ -218,6 +222,7 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
                 f"{len(same)} more who wrote the same."
             )
     changed: dict[Key, str] = {}
+    notes += _above_possible(rubric, all_kept)
     for each in all_kept:
         now = written.get(each.key)
         if now is None:
@@ -233,6 +238,22 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
             )
     decisions = (*spread, *(each.decision for each in own), *(each.decision for each in of_rubric))
     return Settled(decisions, all_kept, tuple(notes), changed)
+
+
+def _above_possible(rubric: Rubric, kept: Iterable[KeptDecision]) -> list[str]:
+    """A note on every decision that gives more than there is: a gift perhaps, or a slip of the keyboard."""
+    problems = {each.label: each for each in rubric.problems}
+    notes = []
+    for each in kept:
+        of = problems.get(each.problem)
+        possible = points_possible(of, each.part) if of else None
+        if possible is not None and each.points > possible + 1e-6:
+            notes.append(
+                f"Student {each.student_id}, problem {each.problem} {each.part}".rstrip()
+                + f": {each.points:g} {'point' if each.points == 1 else 'points'} for a {'part' if each.part else 'problem'} "
+                f"of {possible:g}: taken as written."
+            )
+    return notes
 
 
 def _from_rubric(decision: Decision, earlier: Mapping[Key, KeptDecision], written: Mapping[Key, str]) -> KeptDecision:

@@ -41,7 +41,10 @@ WORDS: Mapping[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a sheet: heading, note and width for the blank workbook, and the name of its list of words."""
+    """A column of a sheet: heading, note and width for the blank workbook, and the name of its list of words.
+
+    ``also`` are further headings under which it is read.
+    """
 
     heading: str
     note: str
@@ -50,6 +53,7 @@ class Column:
     words: str = ""
     free: bool = False
     ignored: bool = False
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

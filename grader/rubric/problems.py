@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from grader.errors import Fault, NotationError
-from grader.exchange.cells import listed, quoted
+from grader.exchange.cells import listed, quoted, some_of
 from grader.exchange.columns import asked_parts
 from grader.exchange.meanings import PARTS_OF_FORM
 from grader.exchange.table import RawTable
@@ -13,6 +15,8 @@ from grader.notation.units import Unit
 from grader.rubric import cells
 from grader.rubric.layout import EXAMPLE_MARK, FindFacts, find_facts, sheet
 from grader.rubric.source import Findings, SheetRow, rows_of
+
+_VALUE = re.compile(r"\s*[+\-−]?[\d.,]+")
 
 
 def read_problems(table: RawTable, findings: Findings) -> tuple[tuple[Problem, ...], dict[str, str]]:
@@ -24,6 +28,7 @@ def read_problems(table: RawTable, findings: Findings) -> tuple[tuple[Problem, .
     forms: dict[str, str] = {}
     rows: dict[str, int] = {}
     any_row = False
+    without_points: list[str] = []
     before = len(findings.faults)
     for row in rows_of(table, sheet("Problems"), findings):
         any_row = True
@@ -34,12 +39,19 @@ def read_problems(table: RawTable, findings: Findings) -> tuple[tuple[Problem, .
         elif label:
             rows[label.casefold()] = row.number
         problem = _problem(row, label)
+        if row.blank("Points"):
+            without_points.append(str(row.number))
         if label:
             forms.setdefault(label, problem.answer_as if problem else "")
         if problem is not None and len(findings.faults) == faults:
             problems.append(problem)
             if EXAMPLE_MARK.casefold() in problem.question.casefold():
                 row.warn("this is still the example of the blank workbook; write a problem of your own over it.")
+    if without_points:
+        rows_said = f"row{'s' if len(without_points) > 1 else ''} {some_of(without_points)}"
+        findings.warnings.append(
+            f"{findings.file}, sheet {table.sheet}: no points are given in {rows_said}; 1 point for each problem there."
+        )
     if not any_row and len(findings.faults) == before:
         findings.faults.append(
             Fault(findings.file, "no problem", "a row for each problem below the headings", table.sheet)
@@ -107,6 +119,8 @@ def _given(row: SheetRow, find: str, facts: FindFacts | None) -> Given | None:
     except NotationError as error:
         note_unreadable(row, "Given", error)
         return None
+    if isinstance(given, GivenVectors):
+        _warn_of_units(row, given)
     count = len(given.vectors) if isinstance(given, GivenVectors) else 0
     if isinstance(given, GivenVectors) and not facts.least_vectors <= count <= facts.most_vectors:
         exactly = "" if facts.least_vectors == facts.most_vectors else "at least "
@@ -117,6 +131,20 @@ def _given(row: SheetRow, find: str, facts: FindFacts | None) -> Given | None:
             "Vectors are separated by ; ." if count < facts.least_vectors else _for_a_sum(find),
         )
     return given
+
+
+def _warn_of_units(row: SheetRow, given: GivenVectors) -> None:
+    """A number without a unit beside one with a unit is taken in the unit asked, which may not be what was meant."""
+    lengths = {each.text: [q for q in (each.magnitude, each.x, each.y) if q is not None] for each in given.vectors}
+    bare = [text for text, said in lengths.items() if all(each.unit is None for each in said)]
+    symbols = list(
+        dict.fromkeys(each.unit.symbol for said in lengths.values() for each in said if each.unit is not None)
+    )
+    if bare and symbols:
+        row.warn(
+            f"{listed([*map(quoted, bare)], 'and')} in the column Given {'has' if len(bare) == 1 else 'have'} no unit, where "
+            f"another vector has {listed(symbols, 'and')}; write the unit beside each."
+        )
 
 
 def _vectors(count: int) -> str:
@@ -166,11 +194,16 @@ def _unit(row: SheetRow) -> Unit | None:
     written = row.text("Unit")
     if not written:
         return None
-    from grader.notation.units import unit
+    from grader.notation.units import find_unit, unit
 
     try:
         return unit(written)
     except NotationError as error:
+        value = _VALUE.match(written)
+        alone = written[value.end() :].strip() if value else ""
+        if alone and find_unit(alone) is not None:
+            row.fault("Unit", quoted(written), "a unit without a number", f"Write the unit alone: {alone}")
+            return None
         note_unreadable(row, "Unit", error)
         return None
 

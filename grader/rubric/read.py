@@ -7,6 +7,9 @@ from pathlib import Path
 
 from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.cells import did_you_mean, fold, listed, nearest, quoted
+from grader.exchange.columns import ColumnMatcher
+from grader.exchange.headrow import find_headings
+from grader.exchange.own import is_feedback, sheet_names
 from grader.exchange.table import RawTable
 from grader.exchange.workbook import read_workbook
 from grader.marking.definitions import Rubric
@@ -30,8 +33,11 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
     path = Path(path)
     if path.suffix.lower() in (".csv", ".tsv", ".txt"):
         raise GraderError(
-            f"{path.name} is a text file; a rubric is an .xlsx workbook. “grader new” writes a blank one."
+            f"{path.name} is a text file; a rubric is an .xlsx workbook, and is named before the exports. "
+            "“grader new” writes a blank one."
         )
+    if path.exists():
+        _refuse_other_workbooks(path)
     findings = Findings(path.name)
     read = {fold(each.name) for each in layout.sheets()}
     raws = read_workbook(path, lambda name: fold(name) in read)
@@ -67,6 +73,27 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
         decisions=decisions,
         warnings=tuple(findings.warnings),
     )
+
+
+def _refuse_other_workbooks(path: Path) -> None:
+    """Raise GraderError where a workbook is the feedback this program wrote, or an export of answers."""
+    names = sheet_names(path)
+    if is_feedback(names):
+        raise GraderError(
+            f"{path.name} is the feedback that this program wrote, no rubric; give the rubric it was made from."
+        )
+    if fold("Problems") in names:
+        return
+    try:
+        tables = read_workbook(path)
+    except InputFaults:  # formulas without results: whatever it is, it has no sheet Problems, which is said
+        return
+    matcher = ColumnMatcher(Rubric(()))
+    if any(find_headings(table.rows, matcher) is not None for table in tables):
+        raise GraderError(
+            f"{path.name} has students and no sheet “Problems”: it looks like an export of answers, no rubric; give the "
+            "rubric first and the exports after it."
+        )
 
 
 def _named(raws: Collection[RawTable], findings: Findings) -> dict[str, RawTable]:

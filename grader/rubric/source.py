@@ -83,7 +83,7 @@ def rows_of(table: RawTable, layout: Sheet, findings: Findings) -> Iterator[Shee
     Lines above the headings are skipped. Unknown headings are warned of; headings that are missing or stand twice are
     faults, and the sheet then has no rows.
     """
-    known = {fold(column.heading): column.heading for column in layout.columns}
+    known = {fold(name): column.heading for column in layout.columns for name in (column.heading, *column.also)}
     header = _header(table, known)
     columns: dict[int, str] = {}
     sound = True

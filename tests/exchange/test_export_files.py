@@ -165,13 +165,48 @@ def test_names_with_a_path_are_refused(tmp_path: Path, name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1", " =1+1", "＝1", "-7.6 lb", "-(3)", "--7"]
+    "text",
+    [
+        "=1+1",
+        "+cmd|' /C calc'!A0",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        " =1+1",
+        "＝1",
+        "-7.6 A1",
+        "-7 m/s2",
+        "-7 m!A1",
+        "-7 |cmd",
+        "-(3)",
+        "--7",
+    ],
 )
 def test_formulas_are_neutralised(text: str) -> None:
     assert neutralised(text) == f"'{text}"
 
 
-@pytest.mark.parametrize("text", ["-7.6", "−7°", "-7°", "+4", "-7,6", "-.5", "-6.2e-1", "62.0 lb", "S 83° E", "", "'x"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "-7.6",
+        "−7°",
+        "-7°",
+        "+4",
+        "-7,6",
+        "-.5",
+        "-6.2e-1",
+        "62.0 lb",
+        "-42,7 m/s",
+        "-7.6 lb",
+        "-1.042,7 N",
+        "−7,5 °",
+        "S 83° E",
+        "",
+        "'x",
+    ],
+)
 def test_plain_numbers_and_plain_text_stay(text: str) -> None:
     assert neutralised(text) == text
 

@@ -82,3 +82,39 @@ def test_columns_stay_in_their_order_and_all_are_shown(rubric: Rubric) -> None:
     assert [match.heading for match in matches] == headings
     assert [match.index for match in matches] == [0, 1, 2, 3, 4]
     assert matches[1].how == "no heading"
+
+
+def test_a_part_misspelt_beside_a_known_part_is_asked_about(rubric: Rubric) -> None:
+    matcher = ColumnMatcher(rubric)
+    (fault,) = matcher.unclear_parts(matcher.match(["ID", "P1 size", "P1 dirction"]), "answers.csv", "", 1)
+    assert str(fault) == (
+        "answers.csv, row 1, column C: found “P1 dirction”, of which the part of problem 1 is not clear, beside “P1 size” "
+        "for problem 1 magnitude; expected the name of a part, or of something that is no answer. Did you mean direction? "
+        "Say in the sheet Columns of the rubric what it holds: “problem 1 direction” or “ignore”."
+    )
+    (fault,) = matcher.unclear_parts(matcher.match(["ID", "P1 size", "P1 tug"]), "answers.csv", "", 1)
+    assert fault.remedy.endswith("“problem 1 direction” or “ignore”.")
+    items = matcher.match_items([("Q1", "size"), ("Q1 dirction", "")])
+    assert [each.found for each in matcher.unclear_parts(items, "answers.csv")]
+
+
+@pytest.mark.parametrize(
+    "heading", ["P1", "P1 answer", "Problem 1 (4 points)", "P1: magnitude and direction", "P1 score"]
+)
+def test_a_whole_answer_beside_a_part_is_taken_as_it_says(rubric: Rubric, heading: str) -> None:
+    matcher = ColumnMatcher(rubric)
+    assert matcher.unclear_parts(matcher.match(["ID", "P1 size", heading]), "answers.csv", "", 1) == []
+
+
+def test_parts_misspelt_with_no_known_part_beside_them_hold_the_problem(rubric: Rubric) -> None:
+    matcher = ColumnMatcher(rubric)
+    matches = matcher.match(["ID", "P1 dirction"])
+    assert matches[1].holds == "problem 1"
+    assert matcher.unclear_parts(matches, "answers.csv", "", 1) == []
+
+
+def test_rules_for_headings_that_no_export_has_are_told(rubric: Rubric) -> None:
+    rules = (ColumnRule("Tug pull", "ignore"), ColumnRule("column C", "name"), ColumnRule("id", "student id"))
+    matcher = ColumnMatcher(replace(rubric, columns=rules))
+    assert matcher.idle_rules({("a.csv", ""): matcher.match(["ID", "P1"])}) == ["Tug pull", "column C"]
+    assert matcher.idle_rules({("a.csv", ""): matcher.match(["ID", "P1", "Q"])}) == ["Tug pull"]

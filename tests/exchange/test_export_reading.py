@@ -434,3 +434,16 @@ def test_short_rows_are_noted(tug: Rubric, file: Write) -> None:
 def test_a_hostile_cell_takes_no_time(tug: Rubric, file: Write) -> None:
     cell = "1" + "_-" * 16_000
     assert written(read_exports(file(f"ID,Q1,Remarks {cell}\n101,{cell},x\n"), tug)) == {"101": (("whole", cell),)}
+
+
+def test_a_rule_for_a_heading_that_no_export_has_is_noted(tug: Rubric, file: Write) -> None:
+    ruled = replace(tug, columns=(ColumnRule("Locker", "ignore"),))
+    (note,) = read_exports(file("ID,Q1\n101,62\n"), ruled).notes
+    assert note == "the rubric, sheet Columns: no export has “Locker”; that row has no effect here."
+
+
+def test_a_misspelt_part_is_never_the_whole_answer_in_silence(tug: Rubric, file: Write) -> None:
+    with pytest.raises(InputFaults, match="Did you mean direction"):
+        read_exports(file("ID,Q1 size,Q1 dirction\n101,62,353\n"), tug)
+    with pytest.raises(InputFaults, match="Did you mean direction"):
+        read_exports(file("ID,Question,Response\n101,Q1 size,62\n101,Q1 dirction,353\n"), tug)

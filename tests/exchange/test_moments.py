@@ -37,6 +37,9 @@ DAY = datetime(2026, 3, 14)
         (date(2026, 3, 14), DAY),
         ("2026-03-14", DAY),
         ("14 March 2026", DAY),
+        ("03.04.2026", datetime(2026, 4, 3)),  # day first where dots stand between (DIN 5008, common practice)
+        ("03.04.26 9.05", datetime(2026, 4, 3, 9, 5)),
+        ("03.14.2026 09:05", MORNING),
         ("12/03/2026 12:30 am", None),  # two readings
         ("04/04/2026", datetime(2026, 4, 4)),  # two readings, one day
         ("2026-02-30", None),
@@ -96,6 +99,8 @@ COLUMN = ["03/04/2026", "04/04/2026", "25/04/2026", "", "soon"]
         (COLUMN[:2], "as the export", None),
         (COLUMN[:2], "month first", datetime(2026, 3, 4)),
         ([*COLUMN, "04/25/2026"], "as the export", None),  # both orders: nothing is told
+        (["03.04.2026", "04/25/2026"], "as the export", datetime(2026, 4, 3)),
+        (["03.04.2026"], "month first", datetime(2026, 3, 4)),  # the teacher's word
     ],
 )
 def test_a_column_of_dates_decides_together(cells: list[str], order: str, expected: datetime | None) -> None:

@@ -112,19 +112,52 @@ def test_the_last_digits_of_a_spreadsheet_are_cured_with_a_note() -> None:
         assert "spreadsheet" in sense.notes[0]
 
 
-def test_a_fraction_turned_into_a_date_keeps_both_ways_round() -> None:
-    for cell in (
+@pytest.mark.parametrize(
+    "cell",
+    [
         datetime.datetime(2026, 1, 2),
         datetime.date(2026, 1, 2),
         pandas.Timestamp("2026-01-02"),
         "2026-01-02",
+        "2026-01-02 00:00:00",
+        "02.01.2026",
         "2-Jan",
+        "2. Jan",
         "1/2/2026",
-    ):
-        reading = read(cell, "quantity")
-        values = {sense.meaning.number.value for sense in reading.senses if isinstance(sense.meaning, Quantity)}
-        assert values == {0.5, 2.0}
-        assert all("date" in sense.notes[0] for sense in reading.senses)
+    ],
+)
+@pytest.mark.parametrize("box", BOXES)
+def test_a_date_is_set_aside_with_what_may_have_stood_there(cell: object, box: BoxKind) -> None:
+    reading = read(cell, box)
+    assert not reading.senses
+    assert reading.reason == "a spreadsheet turned it into a date; 1/2, 2/1, 1.2 or 2.1 may have stood there"
+
+
+def test_the_first_of_a_month_may_have_been_a_month_and_a_year() -> None:
+    for cell in (datetime.datetime(1961, 1, 1), "1961-01-01", "Jan-61"):
+        assert "1.61" in read(cell, "quantity").reason
+
+
+@pytest.mark.parametrize(
+    ("text", "box", "reason"),
+    [
+        ("9.6° left", "direction", "left of what is not said"),
+        ("9.6° to the right", "direction", "right of what is not said"),
+        ("none", "direction", "says that there is no direction"),
+        ("left", "direction", "“left” alone may be a direction, or a remark on another answer"),
+        ("58.7°, obtuse", "angle", "the angle is not obtuse, as it is said to be"),
+    ],
+)
+def test_the_reason_says_what_is_missing(text: str, box: BoxKind, reason: str) -> None:
+    assert read(text, box).reason == reason
+
+
+def test_what_is_said_of_an_angle_is_noted() -> None:
+    (sense,) = read("121.3°, obtuse", "angle").senses
+    assert sense.notes == ("said to be obtuse, and is",)
+    degrees, gradians = read("65 Grad", "angle").senses
+    assert "German" in degrees.notes[0]
+    assert "gradians" in gradians.notes[0]
 
 
 def test_other_cells_are_set_aside_with_a_reason() -> None:

@@ -79,7 +79,7 @@ def test_undecided_answers_are_listed_first_with_room_for_points_and_note(book: 
     assert listed[: len(undecided)] == undecided
     decided = listed[len(undecided) :]
     assert decided
-    assert all(row["Your note"] == DECIDED for row in decided)
+    assert all(row["Your note (the student reads it)"] == DECIDED for row in decided)
     assert all(row["Your points"] == row["Points possible"] / 2 for row in decided)  # type: ignore[operator]
 
 

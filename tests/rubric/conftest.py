@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-TUGS: dict[str, Any] = {"Problem": "1", "Find": "resultant", "Given": "52 N at 15°; 38 N at 300°"}
+TUGS: dict[str, Any] = {"Problem": "1", "Find": "resultant", "Given": "52 N at 15°; 38 N at 300°", "Points": 2}
 
 
 @pytest.fixture

@@ -25,7 +25,7 @@ from grader.rubric import read_rubric, write_blank
 Book = Callable[..., Path]
 
 TUGS = {"Problem": "1", "Find": "resultant", "Given": "52 N at 15°; 38 N at 300°"}
-EXPORT = "Pupil no.,Who,Q1 pull,Q1 bearing,Remarks,Remarks\n7,Ana,62,353,x,y\n"
+EXPORT = "Pupil no.,Who,Q1 answer,Q1 bearing,Remarks,Remarks\n7,Ana,62,353,x,y\n"
 
 
 @pytest.fixture
@@ -42,7 +42,7 @@ def rules(path: Path) -> dict[str, str]:
 FOUND = {
     "Student no.": "student id",
     "Who": "ignore",
-    "Q1 pull": "problem 1",
+    "Q1 answer": "problem 1",
     "Q1 bearing": "problem 1 direction",
     "Remarks": "ignore",
     "Remarks (2)": "ignore",

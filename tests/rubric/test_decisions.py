@@ -51,7 +51,8 @@ class Homework:
         place = {str(cell.value): cell.column for cell in head}
         (row,) = (row for row in rows if (row[0].value, row[place["Part"] - 1].value) == (student, part))
         for heading, value in cells.items():
-            sheet.cell(row[0].row, place[heading.replace("_", " ")]).value = value
+            (column,) = (place[each] for each in place if each.startswith(heading.replace("_", " ")))
+            sheet.cell(row[0].row, column).value = value
         workbook.save(self.out / "feedback.xlsx")
 
     def kept(self) -> list[dict[str, str]]:
@@ -279,3 +280,44 @@ def test_what_changed_is_written_down(homework: Homework) -> None:
     assert ("102", "magnitude") not in rows
     homework.mark({**ANSWERS, "103": "50 N at 54°", "105": "50 N at 53°"})
     assert len((homework.out / "changes.csv").read_text(encoding="utf-8-sig").splitlines()) == 1
+
+
+def test_points_above_what_there_is_are_taken_and_told(homework: Homework) -> None:
+    homework.mark()
+    homework.decide("101", Your_points=5)
+    homework.decide_in_rubric({"Student ID": "103", "Problem": "1", "Points": 4.5})
+    for _ in range(2):
+        again = homework.mark()
+        assert points(again)["101"] == 5
+        said = " ".join(again.notes)
+        assert "Student 101, problem 1 magnitude: 5 points for a part of 2: taken as written." in said
+        assert "Student 103, problem 1: 4.5 points for a problem of 4: taken as written." in said
+    homework.decide("101", Your_points=2)
+    homework.decide_in_rubric()
+    assert "taken as written" not in " ".join(homework.mark().notes)
+
+
+def test_the_heading_of_the_note_says_who_reads_it_and_its_old_name_is_read(homework: Homework) -> None:
+    from openpyxl import load_workbook
+
+    homework.mark()
+    homework.decide("101", Your_points=1, Your_note="seen")
+    workbook = load_workbook(homework.out / "feedback.xlsx")
+    (cell,) = (
+        cell
+        for row in workbook["To look at"].iter_rows()
+        for cell in row
+        if cell.value == "Your note (the student reads it)"
+    )
+    cell.value = "Your note"
+    workbook.save(homework.out / "feedback.xlsx")
+    again = homework.mark()
+    assert again.marks.loc[again.marks["part"] == "magnitude", "feedback"].tolist()[0] == "seen"
+
+
+def test_the_first_sheet_says_where_other_marks_are_changed(homework: Homework) -> None:
+    from openpyxl import load_workbook
+
+    homework.mark()
+    top = [row[0].value for row in load_workbook(homework.out / "feedback.xlsx")["To look at"].iter_rows(max_row=5)]
+    assert any("points typed into the sheets Scores and Feedback are not read" in str(each) for each in top)

@@ -74,7 +74,7 @@ def test_a_full_row_of_problems(book: Book) -> None:
     ],
 )
 def test_blank_cells_mean_the_usual(book: Book, find: str, given: str, answer_as: str) -> None:
-    row = {"Problem": "1", "Find": find, "Given": given, "Answer": "v*t" if find == "expression" else None}
+    row = {"Problem": "1", "Find": find, "Given": given, "Points": 1, "Answer": "v*t" if find == "expression" else None}
     rubric = read_rubric(book(Problems=[row]))
     (problem,) = rubric.problems
     assert problem.answer_as == answer_as
@@ -235,7 +235,7 @@ def test_a_share_in_a_cell_formatted_as_percent(book: Book) -> None:
 
 def test_columns_students_mistakes_decisions(book: Book) -> None:
     path = book(
-        Problems=[TUGS, DOT, BANK],
+        Problems=[{**each, "Points": 3} for each in (TUGS, DOT, BANK)],
         Columns=[
             {"Column in the export": "Tugs", "Holds": "Problem 1"},
             {"Column in the export": 4, "Holds": "ignore"},
@@ -308,7 +308,9 @@ def test_a_faulty_row_of_another_sheet(book: Book, sheet: str, rows: list[dict[s
 
 
 def test_unknown_headings_and_sheets_are_warned_of(book: Book) -> None:
-    rubric = read_rubric(book(Problems=[{**TUGS, "Ponits": 4}], Setings=[{"Setting": "title"}], Notes=[{"Mine": 1}]))
+    rubric = read_rubric(
+        book(Problems=[{**TUGS, "Points": 4, "Ponits": 4}], Setings=[{"Setting": "title"}], Notes=[{"Mine": 1}])
+    )
     assert rubric.warnings == (
         "rubric.xlsx: the sheet “Setings” is not read. Did you mean “Settings”?",
         "rubric.xlsx, sheet Problems: the heading “Ponits” is not known and its column is not read. "
@@ -389,3 +391,33 @@ def test_reading_leaves_the_workbook_as_it_was(book: Book) -> None:
     before = (hashlib.sha256(path.read_bytes()).hexdigest(), path.stat().st_mtime_ns)
     read_rubric(path)
     assert (hashlib.sha256(path.read_bytes()).hexdigest(), path.stat().st_mtime_ns) == before
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [([TUGS], "row 2"), ([{**TUGS, "Points": 4}, DOT, BANK], "rows 3 and 4"), ([{**TUGS, "Points": " "}], "row 2")],
+)
+def test_points_left_blank_are_warned_of(book: Book, rows: list[dict[str, Any]], said: str) -> None:
+    (warning,) = read_rubric(book(Problems=rows)).warnings
+    assert warning == f"rubric.xlsx, sheet Problems: no points are given in {said}; 1 point for each problem there."
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ("52 N at 15°; 38 at 300°", "“38 at 300°” in the column Given has no unit, where another vector has N"),
+        ("5 at 15°; 38 kN at 300°; (1, 2)", "“5 at 15°” and “(1, 2)” in the column Given have no unit"),
+        ("5 at 15°; (1, 2)", ""),
+        ("52 N at 15°; 38 N at 300°", ""),
+    ],
+)
+def test_units_beside_some_vectors_only_are_warned_of(book: Book, given: str, said: str) -> None:
+    warnings = read_rubric(book(Problems=[{**TUGS, "Given": given, "Points": 4}])).warnings
+    assert len(warnings) == bool(said)
+    assert said in " ".join(warnings)
+
+
+@pytest.mark.parametrize(("cell", "alone"), [("120° ", "°"), ("5 N", "N"), ("-2,5 km/h", "km/h")])
+def test_a_unit_with_a_number_is_to_stand_alone(book: Book, cell: str, alone: str) -> None:
+    (fault,) = faults_of(book(Problems=[{**TUGS, "Unit": cell}]))
+    assert fault.endswith(f"expected a unit without a number. Write the unit alone: {alone}")

@@ -26,7 +26,7 @@ COLUMNS = (
     Column("Expected", 17),
     Column("Points possible", 10, "points"),
     Column("Your points", 10, "entry, points"),
-    Column("Your note", 30, "entry"),
+    Column("Your note (the student reads it)", 30, "entry"),
     Column("Same for all", 9, "entry"),
 )
 """The headings are an interface: the teacher's points and notes are read back by them on the next run."""
@@ -36,6 +36,10 @@ _HOW_TO = "Type points (or a verdict, such as right) and a note: the scores on t
 _TO_KEEP = (
     "Save this file, and decisions are kept when you mark into this folder again. “yes” under Same for all gives the same to "
     "everyone who wrote the same."
+)
+_ELSEWHERE = (
+    "Any other mark is changed in the sheet Decisions of the rubric: points typed into the sheets Scores and Feedback are "
+    "not read."
 )
 
 
@@ -85,11 +89,11 @@ def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
 
 def _lines(undecided: int, rows: int) -> tuple[str, ...]:
     if not rows:
-        return (SUGGESTION,)
+        return (SUGGESTION, _ELSEWHERE)
     if not undecided:
-        return (f"All {counted(rows, 'answer')} here are decided. {SUGGESTION}", _TO_KEEP)
+        return (f"All {counted(rows, 'answer')} here are decided. {SUGGESTION}", _TO_KEEP, _ELSEWHERE)
     verb = "needs" if undecided == 1 else "need"
-    return (f"{counted(undecided, 'answer')} {verb} your eyes. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}")
+    return (f"{counted(undecided, 'answer')} {verb} your eyes. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}", _ELSEWHERE)
 
 
 def _check_points(page: Page, first: int, last: int) -> None:

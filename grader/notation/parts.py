@@ -1,0 +1,124 @@
+"""The named parts of one triangle or of two: ``C = 54.3°, B = 90.7°, b = 20.9``; ``c = 14.4, 6.1``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.meanings import kinds_of, quantity
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind, Labelled, Quantity, Several
+from grader.notation.stating import statements, trimmed
+from grader.notation.values import Noted, is_two_in_one
+
+WORKING_NOTE = "working left out: the last stated result counts"
+
+
+def paired_parts(tokens: Sequence[Token]) -> list[Noted] | None:
+    """``C = 54.3° or 125.7°, B = 90.7° or 19.3°``: the first triangle has the first of each, the second the second.
+
+    None when no part has two values; empty when some have and others have not.
+    """
+    columns: list[tuple[str, list[Quantity]]] = []
+    paired = False
+    for statement in statements(tokens):
+        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:="]
+        paired = paired or "v" in kinds_of(body)
+        values = [token for token in body[1:] if token.kind != "v"]
+        if not body or body[0].kind != "P" or any(token.kind not in "nma" for token in values):
+            return [] if paired else None
+        columns.append((body[0].value, [quantity([token]) for token in values]))
+    if not paired:
+        return None
+    count = len(columns[0][1])
+    names = [name for name, _ in columns]
+    if count < 2 or len(set(names)) < len(names) or any(len(values) != count for _, values in columns):
+        return []
+    triangles = [Labelled({name: values[index] for name, values in columns}) for index in range(count)]
+    return [(Several(tuple(triangles)), ())]
+
+
+_LISTED = re.compile(r"(?:P[=:]*(?:a[,/&;]a|[nm][,/&;][nm])[,;&\n]*)+")
+
+
+def listed_parts(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
+    """``c = 14.4, 6.1``: two values under one name are the part in either of two triangles."""
+    if not _LISTED.fullmatch(kinds) or box not in ("triangle", "quantity", "angle"):
+        return []
+    columns: dict[str, list[Token]] = {}
+    for token in tokens:
+        if token.kind == "P" and token.value in columns:
+            return []
+        if token.kind == "P":
+            name = token.value
+            columns[name] = []
+        elif token.kind in "nma":
+            columns[name].append(token)
+    if box != "triangle":
+        if len(columns) > 1:
+            return []
+        ((one, other),) = columns.values()
+        return [(Several((quantity([one], other.unit), quantity([other]))), ())]
+    triangles = [
+        Labelled({name: quantity([pair[index]], pair[1].unit) for name, pair in columns.items()}) for index in (0, 1)
+    ]
+    return [(Several(tuple(triangles)), ())]
+
+
+def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
+    """``C = 54.3°, B = 90.7°, b = 20.9``; a part that comes twice, or is numbered, begins a second triangle."""
+    groups: list[dict[str, Quantity]] = [{}]
+    notes: tuple[str, ...] = ()
+    numbered = False
+    for statement in statements(tokens):
+        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:"]
+        if len(body) < 2 or body[0].kind != "P":
+            return []
+        equals = [index for index, token in enumerate(body) if token.kind == "="]
+        rest = body[equals[-1] + 1 :] if equals else body[1:]
+        if len(equals) > 1 or (len(equals) == 1 and equals[0] > 1):
+            notes = (WORKING_NOTE,)
+        if kinds_of(rest) not in ("n", "m", "a", "nN"):
+            return []
+        if is_two_in_one(rest[0], "triangle", False):
+            return []  # c = 14.4/6.1: a quotient, or the side in either triangle
+        name, value = body[0].value, quantity(rest)
+        index = int(body[0].digits or 0)
+        numbered = numbered or bool(index)
+        if index:
+            while len(groups) < index:
+                groups.append({})
+            group = groups[index - 1]
+        else:
+            group = groups[-1]
+        if name in group and group[name] != value:
+            earlier = group[name]
+            if (
+                not numbered
+                and name.isupper()
+                and name.lower() not in group
+                and earlier.unit is not None
+                and value.unit is None
+            ):
+                name, notes = name.lower(), (*notes, f"took the second {name} for side {name.lower()}")
+            elif numbered or (len(groups) > 1 and name not in groups[0]):
+                return []
+            else:
+                group = {}
+                groups.append(group)
+        group[name] = value
+    full = [Labelled(group) for group in groups if group]
+    if not full or any(group.keys() != groups[0].keys() for group in groups):
+        return []
+    return [(full[0] if len(full) == 1 else Several(tuple(full)), notes)]
+
+
+_LABELS_AFTER = re.compile(r"(?:[nma]=P[,;&\n]*){2,}")
+
+
+def parts_after_values(tokens: Sequence[Token], kinds: str) -> list[Noted]:
+    """``54.3 = C, 90.7 = B``: each label behind its value."""
+    if not _LABELS_AFTER.fullmatch(kinds):
+        return []
+    kept = [token for token in tokens if token.kind in "nmaP"]
+    return labelled_parts([token for value, name in zip(kept[::2], kept[1::2]) for token in (name, value)])
