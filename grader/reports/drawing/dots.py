@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from grader.methods.solve import Solved
-from grader.reports.drawing.answers import called, said
+from grader.reports.drawing.answers import said
 from grader.reports.drawing.geometry import Point
 from grader.reports.drawing.grouping import ALMOST, Cluster
 from grader.reports.drawing.labels import wrapped

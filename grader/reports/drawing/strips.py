@@ -11,7 +11,6 @@ from grader.reports.drawing.grouping import Cluster
 from grader.reports.drawing.labels import text_width, wrapped
 from grader.reports.drawing.numbers import line, scaled
 from grader.reports.drawing.sheet import number
-from grader.reports.words import PART_NAMES
 
 LABEL_SIZE = 12.5
 _LABEL_WIDTH = 130.0
