@@ -15,6 +15,7 @@ from typing import Literal
 
 from grader.notation.cleaning import plain
 from grader.notation.everyday import everyday_reading
+from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
@@ -81,6 +82,9 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=silent)
     if len(cleaned) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
+    if _deepest(cleaned) > MAX_BRACKETS:
+        # Each bracket that never closes is tried both as a product and as a remark: the tries double with every one.
+        return Reading(text, reason=f"more than {MAX_BRACKETS} brackets inside each other")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
@@ -93,6 +97,18 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         if all(sense.meaning != known.meaning for known in senses):
             senses.append(sense)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _deepest(text: str) -> int:
+    """How many brackets stand open at once, at the most."""
+    deepest = standing = 0
+    for sign in text:
+        if sign in "([{<":
+            standing += 1
+            deepest = max(deepest, standing)
+        elif sign in ")]}>" and standing:
+            standing -= 1
+    return deepest
 
 
 def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:

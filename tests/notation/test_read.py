@@ -165,6 +165,13 @@ def test_other_cells_are_set_aside_with_a_reason() -> None:
         assert read(cell, "quantity").reason
 
 
+@pytest.mark.parametrize("text", ["5(" * 200, "(62.0" * 80, "((62.0" * 70, "[" * 300, "<62.0," * 60])
+def test_brackets_deep_inside_each_other_are_set_aside_unread(text: str) -> None:
+    """Tried as products and as remarks, brackets that never close would take seconds, twice as long with each one."""
+    assert "brackets inside each other" in read(text, "quantity").reason
+    assert read("2*((5+3)*(2))", "quantity").senses
+
+
 def test_a_text_of_more_than_500_characters_is_set_aside_unread() -> None:
     assert "500" in read("62.0 " * 101, "quantity").reason
     assert read("62.0" + " " * (MAX_LENGTH - 4), "quantity").senses
