@@ -207,6 +207,7 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.exchange.marksfile import MARKS_FILE
     from grader.homework import FEEDBACK_FILE, mark_homework, read_homework
     from grader.reports.terminal import print_class, print_columns
+    from grader.reports.words import names_of_parts
 
     console = _console()
     inputs = (rubric, *exports)
@@ -218,7 +219,8 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     )
     with _progress(console, "Marking") as progress:
         marked = mark_homework(read, export, out, inputs, progress)
-    print_class(console, marked.marks, _reconciliation(marked), _notes(export, marked), marked.files)
+    names = names_of_parts(marked.rubric.problems)
+    print_class(console, marked.marks, _reconciliation(marked), _notes(export, marked), marked.files, names)
 
 
 def _reconciliation(marked: Marked) -> Reconciliation:

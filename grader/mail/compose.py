@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from grader.mail.definitions import Drawing, Letter, PartRow, Picture
 from grader.marking.definitions import Rubric, Student
 from grader.marking.judge import phrases
-from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, one_line
+from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, names_of_parts, one_line
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -114,6 +114,7 @@ def _feedback(row: PartRow, rubric: Rubric) -> str:
 
 
 def _problem(number: int, label: str, rows: Sequence[PartRow], rubric: Rubric, drawing: Drawing | None) -> _Problem:
+    own = names_of_parts(rubric.problems)
     questions = {problem.label: problem.question or problem.given_text for problem in rubric.problems}
     alt = words()["said"]["alt"].format(problem=one_line(label))
     if drawing is not None and drawing.says:
@@ -122,12 +123,12 @@ def _problem(number: int, label: str, rows: Sequence[PartRow], rubric: Rubric, d
         label=one_line(label),
         question=one_line(questions.get(label, "")),
         score=_score(rows),
-        parts=tuple(_part(row, before) for before, row in zip((None, *rows), rows)),
+        parts=tuple(_part(row, before, own.get((row.problem, row.part))) for before, row in zip((None, *rows), rows)),
         picture=Picture(f"drawing-{number}", drawing.png, alt) if drawing else None,
     )
 
 
-def _part(row: PartRow, before: PartRow | None) -> _Part:
+def _part(row: PartRow, before: PartRow | None, name: str | None) -> _Part:
     table = words()
     feedback = one_line(row.feedback)
     if row.feedback in {phrases()[phrase] for phrase in _SAID_BY_THE_VERDICT}:
@@ -146,7 +147,7 @@ def _part(row: PartRow, before: PartRow | None) -> _Part:
         share = row.points / row.points_possible if row.points_possible else 1.0
         tone, sign = ("good", "✓") if share >= 1 else ("nearly", "≈") if share > 0 else ("off", "✗")
     return _Part(
-        name=table["part"].get(row.part, one_line(row.part)),
+        name=name or table["part"].get(row.part, one_line(row.part)),
         sign=sign,
         verdict=says,
         tone=tone,

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from grader.marking.definitions import Rubric
 from grader.methods.problem import Problem
 from grader.methods.solution import PartKey, Solution, Working
-from grader.reports.words import amount, counted, mistake_name, one_line
+from grader.notation.write import write_direction
+from grader.reports.words import amount, counted, mistake_name, one_line, part_name
 
 if TYPE_CHECKING:
     from rich.console import Console, Group, RenderableType
@@ -18,7 +19,8 @@ if TYPE_CHECKING:
 
 CAUTION = "For teaching: not for rigging, lifting or navigation."
 
-_METHOD_NAMES = {"parallelogram": "the parallelogram"}
+_METHOD_NAMES = {"parallelogram": "the parallelogram", "sines and cosines": "the laws of sines and cosines"}
+_FORM_WORDS = {"standard position": " in standard position", "true bearing": " as a true bearing"}
 _ORDINALS = ("first", "second")
 _ANGLES = ("direction", "A", "B", "C")
 _STEP_WIDTH = 24
@@ -40,14 +42,29 @@ def answer(part: PartKey) -> str:
     return f"{part.shown} ({_points(part.points)})"
 
 
-def remark(part: PartKey) -> str:
-    """What stands behind the printed answer: the exact value, the place asked, the room for honest working."""
-    decimals = max(0, -math.floor(math.log10(part.place) + 1e-9)) + 3 if part.place > 0 else 4
-    sign = "°" if part.part in _ANGLES or part.circular else ""
-    values = " or ".join(_number(value, decimals) + sign for value in (part.value, *part.others))
-    position = " in standard position" if part.circular else ""
-    room = f"; honest working may move it by {_number(part.spread, 6, figures=2)}{sign}" if part.spread > 0 else ""
-    return f"{values}{position}, asked to {part.place:g}{sign}{room}"
+def remark(part: PartKey, problem: Problem) -> str:
+    """What stands behind the printed answer: the exact value, the place asked, and what is accepted, in the form asked.
+
+    An empty text where the answer is that there is none.
+    """
+    if not math.isfinite(part.value):
+        return ""
+    decimals = max(0, -math.floor(math.log10(part.place) + 1e-9)) if part.place > 0 else 1
+    form = "standard position" if problem.direction_as == "any" else problem.direction_as
+    sign = "°" if part.part in _ANGLES or part.circular or part.shown.endswith("°") else ""
+
+    def said(value: float, places: int) -> str:
+        return write_direction(value, form, 10.0**-places) if part.circular else _number(value, places) + sign
+
+    values = (part.value, *part.others)
+    exact = " or ".join(said(value, decimals + 3) for value in values)
+    words = _FORM_WORDS.get(form, "") if part.circular else ""
+    reach = part.place / 2 + part.spread
+    if part.circular and form == "true bearing":
+        reach = -reach  # bearings grow clockwise
+    ranges = [(said(value - reach, decimals + 1), said(value + reach, decimals + 1)) for value in values]
+    accepted = " or ".join(f"from {low} to {high}" for low, high in ranges)
+    return f"{exact}{words}, asked to {part.place:g}{sign}; accepted {accepted}"
 
 
 def method_titles(workings: Sequence[Working]) -> tuple[str, ...]:
@@ -59,9 +76,9 @@ def method_titles(workings: Sequence[Working]) -> tuple[str, ...]:
     seen: Counter[str] = Counter()
     titles = []
     for working in workings:
-        title = f"By {_method_name(working.method)}"
+        title = f"By {method_name(working.method)}"
         if often[working.method] > 1:
-            title = f"The {_ORDINALS[min(seen[working.method], 1)]} triangle, by {_method_name(working.method)}"
+            title = f"The {_ORDINALS[min(seen[working.method], 1)]} triangle, by {method_name(working.method)}"
         seen[working.method] += 1
         titles.append(title if working.asked else f"{title} (not asked for: a check)")
     return tuple(titles)
@@ -105,7 +122,11 @@ def _problem(solution: Solution, reveal: Sequence[str]) -> Group:
         said.append(("Answer", solution.none))
     blocks.append(_pairs(said))
     if solution.parts:
-        rows = [(f"Answer: {part.part}", answer(part), remark(part)) for part in solution.parts]
+        problem = solution.problem
+        rows = [
+            (f"Answer: {part_name(problem.find, part.part)}", answer(part), remark(part, problem))
+            for part in solution.parts
+        ]
         blocks.append(_answers(rows))
     blocks.extend(_note(warning) for warning in solution.warnings)
     for title, working in zip(method_titles(solution.workings), solution.workings):
@@ -138,7 +159,7 @@ def _answers(rows: Iterable[tuple[str, str, str]]) -> RenderableType:
 
     grid = Table.grid(padding=(0, 2))
     for label, shown, behind in rows:
-        grid.add_row(Text(label, style="dim"), Text.assemble((shown, "bold"), "\n", (behind, "dim")))
+        grid.add_row(Text(label, style="dim"), Text.assemble((shown, "bold"), "\n" if behind else "", (behind, "dim")))
     return Padding(grid, (0, 0, 0, 4))
 
 
@@ -152,13 +173,13 @@ def _points(points: float) -> str:
     return f"{amount(points)} {'point' if points == 1 else 'points'}"
 
 
-def _method_name(method: str) -> str:
+def method_name(method: str) -> str:
+    """What a sentence calls a method: *by* ``the parallelogram``, ``components``, ``the laws of sines and cosines``."""
     return _METHOD_NAMES.get(method, method)
 
 
-def _number(value: float, decimals: int, figures: int | None = None) -> str:
-    text = f"{value:.{decimals}f}" if figures is None else f"{float(f'{value:.{figures}g}'):.{decimals}f}".rstrip("0")
-    return text.rstrip(".").replace("-", "−") if figures else text.replace("-", "−")
+def _number(value: float, decimals: int) -> str:
+    return f"{value:.{decimals}f}".replace("-", "−")
 
 
 def print_mistakes(console: Console, rubric: Rubric) -> None:
@@ -175,7 +196,7 @@ def print_mistakes(console: Console, rubric: Rubric) -> None:
         table = Table(title=f"Problem {label}: where mistakes lead", title_justify="left", box=None, pad_edge=False)
         table.add_column("Mistake", overflow="fold")
         for part in keys:
-            table.add_column(part.part, justify="right")
+            table.add_column(part_name(prepared.problem.find, part.part), justify="right")
         table.add_column("By")
         for i, way in enumerate(variants.ways):
             values = [float(variants.values[part.part][i]) for part in keys]

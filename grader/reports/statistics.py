@@ -68,6 +68,20 @@ def corrected_discrimination(scores: ArrayLike) -> Floats:
     return np.array([_correlation(table[:, j], rest[:, j]) for j in range(table.shape[1])], dtype=float)
 
 
+def correlation_interval(r: float, students: int, confidence: float = 0.95) -> Interval:
+    """The interval of a correlation over so many students; (−1, 1) where there are fewer than four or none is known.
+
+    Fisher 1921, On the “probable error” of a coefficient of correlation deduced from a small sample, Metron 1, 3–32:
+    artanh r is nearly normal with the standard deviation 1/√(n − 3).
+    """
+    if students < 4 or math.isnan(r):
+        return Interval(-1.0, 1.0)
+    if abs(r) >= 1.0:
+        return Interval(r, r)
+    middle, reach = math.atanh(r), NormalDist().inv_cdf(0.5 + confidence / 2) / math.sqrt(students - 3)
+    return Interval(math.tanh(middle - reach), math.tanh(middle + reach))
+
+
 def extreme_groups(scores: ArrayLike, share: float = EXTREME_SHARE) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """The rows of the upper and of the lower group, among students with every score settled.
 

@@ -189,6 +189,19 @@ def needing_a_look(marks: pd.DataFrame) -> pd.DataFrame:
     return pd.concat([marks[undecided], marks[decided]])
 
 
+def need_your_eyes(marks: pd.DataFrame) -> str:
+    """``70 parts in 39 answers need your eyes``; an empty text where nothing waits.
+
+    An answer is what one student answered to one problem. Every report says it with these words.
+    """
+    waiting = marks[marks["points"].isna()]
+    if not len(waiting):
+        return ""
+    answers = len(waiting.drop_duplicates(["student_id", "problem"]))
+    verb = "needs" if len(waiting) == 1 else "need"
+    return f"{counted(len(waiting), 'part')} in {counted(answers, 'answer')} {verb} your eyes"
+
+
 def reconcile(marks: pd.DataFrame, students: Iterable[str], parts: Mapping[str, Sequence[str]]) -> Reconciliation:
     """Compare the marks with what the export holds.
 

@@ -13,15 +13,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from grader.reports.summary import (
+    MarkRow,
     MistakeCount,
     Reconciliation,
     as_text,
     common_mistakes,
     mark_rows,
+    need_your_eyes,
     needing_a_look,
     verdict_counts,
 )
-from grader.reports.words import SUGGESTION, counted, mistake_name, one_line, with_sign
+from grader.reports.words import SUGGESTION, PartNames, counted, mistake_name, one_line, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,12 +54,13 @@ def print_class(
     reconciliation: Reconciliation,
     notes: Iterable[str] = (),
     files: Sequence[Path] = (),
+    part_names: PartNames | None = None,
 ) -> None:
     """Show how the class did: verdicts, common mistakes, what needs a look, notes, whether all was marked, the files."""
     marks = as_text(marks)
     _print_verdicts(console, marks)
     _print_mistakes(console, common_mistakes(marks)[:MOST_COMMON])
-    _print_to_look_at(console, marks)
+    _print_to_look_at(console, marks, part_names or {})
     for note in notes:
         _say(console, f"! {one_line(note)}", "yellow")
     _say(console, reconciliation.sentence(), "green" if reconciliation.complete else "bold red")
@@ -83,22 +86,29 @@ def _print_mistakes(console: Console, mistakes: Sequence[MistakeCount]) -> None:
     console.print(table)
 
 
-def _print_to_look_at(console: Console, marks: pd.DataFrame) -> None:
-    # A vector in one box waits in each of its parts; here it is one answer.
-    waiting: dict[tuple[str, str, str, str], list[str]] = {}
+def _print_to_look_at(console: Console, marks: pd.DataFrame, part_names: PartNames) -> None:
+    waiting: dict[tuple[str, str], list[MarkRow]] = {}
     for each in mark_rows(needing_a_look(marks)):
         if math.isnan(each.points):
-            waiting.setdefault((each.student_id, each.problem, each.written, each.note), []).append(each.part)
+            waiting.setdefault((each.student_id, each.problem), []).append(each)
     if not waiting:
         _say(console, "✓ Nothing needs a look: every answer could be read and judged.", "green")
         return
-    table = _table(f"{counted(len(waiting), 'answer')} to look at", "Student", "Problem", "Written", "Why")
-    for (student, problem, written, note), parts in islice(waiting.items(), _LISTED_AT_MOST):
-        _add(table, student, f"{problem} {parts[0]}" if len(parts) == 1 else problem, _short(written), note)
+    table = _table(need_your_eyes(marks), "Student", "Problem", "Written", "Why")
+    for (student, problem), parts in islice(waiting.items(), _LISTED_AT_MOST):
+        name = part_names.get((problem, parts[0].part), parts[0].part)
+        # A vector in one box waits in each of its parts, with one text and often one reason.
+        written = "; ".join(dict.fromkeys(each.written for each in parts))
+        reasons = "; ".join(dict.fromkeys(why(each.note) for each in parts))
+        _add(table, student, f"{problem} {name}" if len(parts) == 1 else problem, _short(written), reasons)
     console.print(table)
     more = len(waiting) - _LISTED_AT_MOST
     if more > 0:
-        _say(console, f"… and {more} more; all of them stand on the first sheet of the feedback workbook.", "dim")
+        _say(
+            console,
+            f"… and {counted(more, 'more answer')}; all stand on the first sheet of the feedback workbook.",
+            "dim",
+        )
 
 
 def _print_files(console: Console, files: Sequence[Path]) -> None:

@@ -15,6 +15,7 @@ from grader.reports.sheets.page import Book
 from grader.reports.sheets.scores import write_scores
 from grader.reports.sheets.to_look_at import write_to_look_at
 from grader.reports.summary import as_text
+from grader.reports.words import names_of_parts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -34,7 +35,7 @@ def feedback_workbook(marks: pd.DataFrame, solutions: Sequence[Solution], rubric
     book.workbook.properties.creator = None
     looked_at = write_to_look_at(book, table)
     write_scores(book, table, [solution.problem.label for solution in solutions], looked_at)
-    write_feedback(book, table)
+    write_feedback(book, table, names_of_parts(solution.problem for solution in solutions))
     write_class_mistakes(book, table)
     write_charts(book, table)
     write_key(book, solutions)

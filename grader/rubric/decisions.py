@@ -216,7 +216,7 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
     for each in all_kept:
         same = _who_wrote_the_same(each, written, explicit) if each.everyone and each.written.strip() else []
         spread += [Decision(student, each.problem, each.part, each.points, each.note) for student in same]
-        if each.everyone:
+        if each.everyone and same:
             notes.append(
                 f"The decision on problem {each.problem} {each.part} of student {each.student_id} also counts for "
                 f"{len(same)} more who wrote the same."

@@ -16,10 +16,11 @@ from grader.mistakes.catalogue import known_mistakes
 from grader.reports.class_page import sentences
 from grader.reports.class_page.misconceptions import HABITS, attribute, misconceptions
 from grader.reports.class_page.page import class_page
-from grader.reports.class_page.problems import problem_figures
+from grader.reports.class_page.problems import ProblemFigures, problem_figures
 from grader.reports.class_page.teaching import board_line, lessons
 from grader.reports.class_page.turns import people
 from grader.reports.summary import as_text
+from tests.posed import solved
 
 Row = tuple[str, str, str, str, float, str, float]
 """Student, section, problem, verdict, points, mistake, chance."""
@@ -109,18 +110,45 @@ def test_the_figures_of_a_problem_sort_every_student_once() -> None:
     assert figures.complete == 4
 
 
-def test_a_problem_that_the_best_fail_is_named() -> None:
+def _odd_problem(students: int) -> ProblemFigures:
+    """The last of four problems, which the weaker half of so many students gets right and the stronger half wrong."""
     rows: list[Row] = []
-    for i in range(20):
-        strong = i < 10
+    for i in range(students):
+        strong = i < students // 2
         rows += [(f"s{i:02}", "A", str(n), "right" if strong else "wrong", 4.0 * strong, "", NAN) for n in (1, 2, 3)]
         rows.append((f"s{i:02}", "A", "4", "wrong" if strong else "right", 4.0 * (not strong), "", NAN))
-    odd = problem_figures(_marks(rows)).problems[3]
-    assert (odd.top_right, odd.top_size) == (0, 5)
+    return problem_figures(_marks(rows)).problems[3]
+
+
+def test_a_problem_that_the_best_fail_is_named() -> None:
+    odd = _odd_problem(40)
+    assert (odd.top_right, odd.top_size) == (0, 11)
     assert odd.concerns() == (
         "Weaker students did better on it than strong ones: check the key and the wording.",
-        "Only 0 of your best 5 got this one: check the wording.",
+        "Only 0 of your best 11 got this one: check the wording.",
     )
+
+
+def test_of_a_few_finished_students_nothing_is_said_about_strong_and_weak() -> None:
+    odd = _odd_problem(28)
+    assert odd.discrimination == pytest.approx(-1)
+    assert odd.concerns() == ()
+    assert odd.reading() == "Too few finished students to say whether it tells strong from weak."
+
+
+@pytest.mark.parametrize("students", [40, 400])
+@pytest.mark.parametrize("r", [-0.2, 0.1, 0.14, 0.2, 0.45])
+def test_a_correlation_that_chance_explains_is_not_spoken_of(students: int, r: float) -> None:
+    figures = replace(_odd_problem(40), discrimination=r, complete=students, difficulty=0.6, top_right=11)
+    # Two-sided 95 % limit of |r| by Fisher's z: tanh(1.96 / √(n − 3)).
+    if abs(r) < math.tanh(1.96 / math.sqrt(students - 3)):
+        assert figures.concerns() == ()
+        assert figures.reading() == "Too few finished students to say whether it tells strong from weak."
+    else:
+        assert "Too few" not in figures.reading()
+        assert ("Weaker students" in figures.reading()) == (r < 0)
+        assert ("luck or a trap" in figures.reading()) == (0 < r < 0.15)
+        assert ("separates well" in figures.reading()) == (r >= 0.4)
 
 
 @pytest.mark.parametrize(
@@ -186,6 +214,23 @@ def test_the_line_for_the_board_is_the_step_that_goes_wrong(marked: Marked) -> N
     answer = board_line("answer-from-wrong-axis", solutions["5"])
     assert answer is not None
     assert answer.lines[-1].text.endswith("S 72.8° E")
+
+
+def test_a_missed_second_triangle_puts_both_angles_on_the_board() -> None:
+    found = board_line("second-triangle-missed", solved("triangle", "a=12; c=17; A=35°").solution)
+    assert found is not None
+    assert found.by == "by the laws of sines and cosines"
+    # By hand: sin C = 17 sin 35° / 12 = 0.8126, so C = 54.3475° or 180° − 54.3475° = 125.6525°.
+    assert [line.text for line in found.lines[:2]] == [
+        "C = sin⁻¹(0.8126) = 54.3475°",
+        "C = 180° − sin⁻¹(0.8126) = 125.6525°",
+    ]
+
+
+def test_the_page_counts_what_waits_in_the_words_of_the_other_reports(marked: Marked, page: str) -> None:
+    waiting = marked.marks[marked.marks["points"].isna()]
+    answers = waiting.groupby(["student_id", "problem"]).ngroups
+    assert f"{len(waiting)} parts in {answers} answers need your eyes, on the first sheet of feedback.xlsx." in page
 
 
 class _Texts(HTMLParser):

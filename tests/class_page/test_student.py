@@ -8,6 +8,7 @@ import pytest
 from grader.homework import Marked
 from grader.marking.mark import solve_all
 from grader.reports.class_page.student import student_pictures, student_section
+from tests.posed import solved as solve
 
 RIGHT = ("right", "right, other form")
 
@@ -89,3 +90,36 @@ def test_what_the_student_wrote_is_text(marked: Marked) -> None:
     text = student_section(solve_all(marked.rubric), rows, show_answers=False)
     assert "<b onclick" not in text
     assert "&lt;b onclick=x&gt;" in text
+
+
+@pytest.mark.parametrize(
+    ("find", "given", "parts", "names"),
+    [
+        (
+            "heading",
+            "water speed 9 km/h; current 5 km/h toward E; track N",
+            ("magnitude", "direction"),
+            ("Ground speed", "Heading"),
+        ),
+        ("ramp", "50 lb on 19°", ("x", "y"), ("Along the ramp", "Into the ramp")),
+    ],
+)
+def test_parts_are_called_as_people_do(
+    marked: Marked, find: str, given: str, parts: tuple[str, ...], names: tuple[str, ...]
+) -> None:
+    one = solve(find, given, label="1")
+    rows = marked.marks.iloc[:2].assign(
+        student_id="s", problem="1", part=list(parts), verdict="wrong", mistake="", value=[1.0, 2.0], line=""
+    )
+    text = student_section([one], rows, show_answers=True)
+    for part, name in zip(parts, names):
+        assert f'<th scope="row">{name}</th>' in text
+        assert f'<th scope="row">{part}</th>' not in text
+
+
+def test_the_working_of_a_triangle_is_by_the_laws_of_sines_and_cosines(marked: Marked) -> None:
+    one = solve("triangle", "a=3; b=4; c=5", label="1")
+    rows = marked.marks.iloc[:1].assign(problem="1", part="A", verdict="wrong", mistake="", value=[10.0], line="")
+    text = student_section([one], rows, show_answers=True)
+    assert "The working by the laws of sines and cosines" in text
+    assert "parallelogram" not in text

@@ -330,3 +330,19 @@ def test_any_course_is_drawn_readably(speed: int, flow: int, way: int, track: in
     assert overlapping(seen.texts()) == []
     if shown and not one.solution.none:
         assert close(seen.direction("ground"), (90 - track) % 360, 1.0)
+
+
+@pytest.mark.parametrize("name", ["parallelogram", "three bearings", "current"])
+def test_the_unit_of_the_axes_is_not_taken_for_a_point_of_the_compass(name: str) -> None:
+    one, _ = PROBLEMS[name]
+    assert one.unit is not None
+    texts = [each.text for each in Seen(problem_picture(one).svg).texts()]
+    assert f"in {one.unit.symbol}" in texts
+    assert texts.count("N") == (1 if name != "parallelogram" else 0)
+
+
+def test_the_parts_of_a_ramp_are_called_by_name() -> None:
+    one, _ = PROBLEMS["ramp"]
+    picture = problem_picture(one, student={"x": 47.3, "y": 16.3})
+    assert "along the ramp 47.3 lb, into the ramp 16.3 lb" in picture.svg
+    assert "x =" not in picture.svg

@@ -19,6 +19,7 @@ from grader.reports.sheets.looks import LOOKS, OPEN_GROUND, VERDICT_LOOKS
 from grader.reports.summary import common_mistakes
 from grader.reports.words import VERDICT_SIGNS, mistake_name
 from grader.reports.workbook import feedback_workbook
+from tests.posed import solved
 
 NAMES = ["To look at", "Scores", "Feedback", "Class mistakes", "Charts", "Key"]
 TABLES = NAMES[:4]
@@ -113,6 +114,23 @@ def test_every_part_has_its_feedback_in_the_order_of_the_marks(book: Workbook, m
         assert row["Points"] is None if pd.isna(mark["points"]) else row["Points"] == mark["points"]
         assert (row["Probable mistake"] or "") == mistake_name(mark["mistake"])
         assert row["Comment"] == mark["feedback"]
+
+
+def test_parts_are_called_as_people_do_and_every_look_has_its_reason(
+    marks: pd.DataFrame, solutions: tuple[Solution, ...], rubric: Rubric
+) -> None:
+    heading = solved("heading", "water speed 9 km/h; current 5 km/h toward E; track N", label="1").solution
+    looked = marks["verdict"] == "needs a look"
+    silent = marks.assign(note=marks["note"].mask(looked, ""))
+    book = load_workbook(io.BytesIO(saved(feedback_workbook(silent, (heading, *solutions[1:]), rubric))))
+    listed = table(book["Feedback"])
+    assert {row["Part"] for row in listed if row["Problem"] == "1"} == {"Ground speed", "Heading"}
+    assert {row["Part"] for row in listed if row["Problem"] == "2a"} == {"magnitude", "direction"}
+    notes = [str(row["Note for you"]) for row in listed if str(row["Verdict"]).endswith("needs a look")]
+    assert len(notes) == looked.sum()
+    assert all(note.endswith("more than one way to take it") for note in notes)
+    key = [str(cell.value) for row in book["Key"].iter_rows() for cell in row]
+    assert {"Answer: Ground speed", "Answer: Heading"} <= set(key)
 
 
 def test_a_decision_stands_beside_the_answer(book: Workbook) -> None:
@@ -223,7 +241,7 @@ def test_missing_texts_and_columns_leave_cells_empty(
     sparse = marks.drop(columns=["note", "decided", "attempt"]).replace({"written": {"": None}})
     listed = table(load_workbook(io.BytesIO(saved(feedback_workbook(sparse, solutions, rubric))))["Feedback"])
     assert all(row["Written"] != "nan" for row in listed)
-    assert all(row["Note for you"] is None for row in listed)
+    assert all(row["Note for you"] is None for row in listed if not str(row["Verdict"]).endswith("needs a look"))
 
 
 def test_a_class_without_students_still_makes_a_workbook(

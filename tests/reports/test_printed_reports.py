@@ -20,7 +20,8 @@ from grader.reports import key
 from grader.reports.key import print_key
 from grader.reports.summary import common_mistakes, reconcile
 from grader.reports.terminal import print_class, print_columns
-from grader.reports.words import VERDICT_SIGNS, mistake_name
+from grader.reports.words import VERDICT_SIGNS, mistake_name, names_of_parts, why
+from tests.posed import posed, solved
 
 
 def piped(width: int = 80) -> Console:
@@ -90,9 +91,9 @@ def test_the_three_most_common_mistakes_are_named_with_their_students(marks: pd.
 def test_answers_to_look_at_are_listed_and_a_long_list_is_cut(marks: pd.DataFrame) -> None:
     text = printed_class(marks, piped(120))
     waiting = marks[marks["points"].isna()]
-    answers = len(waiting.drop_duplicates(["student_id", "problem", "written", "note"]))
-    assert f"{answers} answers to look at" in text
-    assert f"… and {answers - 12} more" in text
+    answers = len(waiting.drop_duplicates(["student_id", "problem"]))
+    assert f"{len(waiting)} parts in {answers} answers need your eyes" in text
+    assert f"… and {answers - 12} more answers" in text
     first = waiting.iloc[0]
     assert re.search(rf"{first.student_id} +{first.problem} {first.part} +{re.escape(first.written)}", text)
 
@@ -100,7 +101,8 @@ def test_answers_to_look_at_are_listed_and_a_long_list_is_cut(marks: pd.DataFram
 def test_a_vector_in_one_box_is_one_answer_to_look_at(marks: pd.DataFrame) -> None:
     one = marks.iloc[:2].assign(written="62 N ?? 353", points=float("nan"), note="why", verdict="needs a look")
     text = printed_class(one, piped())
-    assert "1 answer to look at" in text
+    assert "2 parts in 1 answer need your eyes" in text
+    assert len(re.findall(r"62 N \?\? 353 +why", text)) == 1
 
 
 def test_a_class_without_questions_hears_so(marks: pd.DataFrame) -> None:
@@ -187,29 +189,90 @@ def test_a_problem_without_an_answer_says_why(solutions: tuple[Solution, ...], r
 
 
 @pytest.mark.parametrize(
-    ("part", "remark"),
+    ("part", "form", "remark"),
     [
-        (PartKey("magnitude", 62.04263, 0.1, 0.0031, "", 2), "62.0426, asked to 0.1; honest working may move it by 0.0031"),
+        (PartKey("magnitude", 77.78512, 0.1, 0.0051, "77.8 N", 2), "any", "77.7851, asked to 0.1; accepted from 77.73 to 77.84"),
         (
-            PartKey("direction", 352.97031, 1.0, 0.0, "", 2, circular=True),
-            "352.970° in standard position, asked to 1°",
+            PartKey("direction", 352.97031, 1.0, 0.0, "353°", 2, circular=True),
+            "any",
+            "352.970° in standard position, asked to 1°; accepted from 352.5° to 353.5°",
         ),
-        (PartKey("x", -7.59123, 0.01, 0.0, "", 2), "−7.59123, asked to 0.01"),
-        (PartKey("A", 42.5, 0.1, 0.02, "", 2, others=(137.5,)), "42.5000° or 137.5000°, asked to 0.1°; honest working may move it by 0.02°"),  # noqa: E501
-        (PartKey("value", 12345.6, 100.0, 0.0, "", 2), "12345.600, asked to 100"),
+        # By hand: the bearing is 90° − 59.557° = 30.443°, of which the standard angle is the complement.
+        (
+            PartKey("direction", 59.557, 1.0, 0.02, "030°", 2, circular=True),
+            "true bearing",
+            "030.443° as a true bearing, asked to 1°; accepted from 029.9° to 031.0°",
+        ),
+        (
+            PartKey("direction", 342.802, 0.1, 0.0, "S 72.8° E", 2, circular=True),
+            "quadrant bearing",
+            "S 72.8020° E, asked to 0.1°; accepted from S 72.75° E to S 72.85° E",
+        ),
+        (PartKey("x", -7.59123, 0.01, 0.0, "−7.59 N", 2), "any", "−7.59123, asked to 0.01; accepted from −7.596 to −7.586"),
+        (
+            PartKey("A", 42.5, 0.1, 0.02, "42.5° or 137.5°", 2, others=(137.5,)),
+            "any",
+            "42.5000° or 137.5000°, asked to 0.1°; accepted from 42.43° to 42.57° or from 137.43° to 137.57°",
+        ),
+        (PartKey("value", 12345.6, 100.0, 0.0, "12300", 2), "any", "12345.600, asked to 100; accepted from 12295.6 to 12395.6"),
+        (PartKey("value", float("nan"), 1.0, 0.0, "no triangle", 2), "any", ""),
     ],
 )  # fmt: skip
-def test_behind_each_answer_stand_its_exact_value_its_place_and_its_room(part: PartKey, remark: str) -> None:
-    assert key.remark(part) == remark
+def test_behind_each_answer_stand_its_exact_value_its_place_and_what_is_accepted(
+    part: PartKey, form: str, remark: str
+) -> None:
+    problem = replace(harbour_class.solutions()[0].problem, direction_as=form)
+    assert key.remark(part, problem) == remark
+
+
+def test_the_key_of_a_problem_without_an_answer_shows_no_number(rubric: Rubric) -> None:
+    console = piped(200)
+    print_key(console, [solved("triangle", "a=3; c=17; A=35°").solution], rubric)
+    assert "no triangle (" in said(console)
+    assert "nan" not in said(console)
+    assert "asked to" not in said(console)
+
+
+@pytest.mark.parametrize(
+    ("find", "given", "names"),
+    [
+        ("heading", "water speed 9 km/h; current 5 km/h toward E; track N", ("Ground speed", "Heading")),
+        ("ramp", "50 lb on 19°", ("Along the ramp", "Into the ramp")),
+    ],
+)
+def test_the_key_calls_parts_as_people_do(find: str, given: str, names: tuple[str, ...], rubric: Rubric) -> None:
+    console = piped(200)
+    print_key(console, [solved(find, given).solution], rubric)
+    assert re.findall(r"Answer: ([A-Z][a-z ]+?)  ", said(console)) == list(names)
+
+
+def test_the_list_of_answers_to_look_at_calls_parts_as_people_do_and_says_why(marks: pd.DataFrame) -> None:
+    note = "cannot be read: says that there is no answer"
+    one = marks.iloc[:1].assign(written="none", points=float("nan"), note=note, verdict="needs a look")
+    problem = posed("heading", "water speed 9 km/h; current 5 km/h toward E; track N", label="1")
+    text = printed_class(one, piped(120), part_names=names_of_parts([problem]))
+    assert "1 part in 1 answer needs your eyes" in text
+    assert re.search(r"1 Ground speed +none +the student says there is no answer", text)
+
+
+def test_an_answer_that_needs_a_look_always_has_a_reason() -> None:
+    assert why("") == why("  ") == "more than one way to take it"
+    assert why("can be read as 62.0 or as 6 and 2.0") == "can be read as 62.0 or as 6 and 2.0"
+    assert (
+        why("cannot be read: says that there is no answer; attempt 2 needs a look")
+        == "the student says there is no answer; attempt 2 needs a look"
+    )
 
 
 def test_two_workings_by_one_method_are_the_two_triangles() -> None:
     working = Working("sines and cosines", ())
     assert key.method_titles((working, working)) == (
-        "The first triangle, by sines and cosines",
-        "The second triangle, by sines and cosines",
+        "The first triangle, by the laws of sines and cosines",
+        "The second triangle, by the laws of sines and cosines",
     )
-    assert key.method_titles((replace(working, asked=False),)) == ("By sines and cosines (not asked for: a check)",)
+    assert key.method_titles((replace(working, asked=False),)) == (
+        "By the laws of sines and cosines (not asked for: a check)",
+    )
 
 
 def test_one_point_is_not_points() -> None:

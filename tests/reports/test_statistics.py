@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from grader.reports.statistics import (
     complete_rows,
     corrected_discrimination,
+    correlation_interval,
     cronbach_alpha,
     difficulty,
     extreme_groups,
@@ -147,3 +148,20 @@ def test_a_class_of_one_has_no_groups_and_no_correlation() -> None:
 def test_scores_of_the_wrong_shape_are_refused() -> None:
     with pytest.raises(ValueError, match="row per student"):
         cronbach_alpha([1.0, 2.0])
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_interval_of_a_correlation_agrees_with_scipy(seed: int) -> None:
+    stats = pytest.importorskip("scipy.stats")
+    table = _scores(seed)
+    result = stats.pearsonr(table[:, 0], table[:, 1])
+    expected, found = result.confidence_interval(0.95), correlation_interval(result.statistic, len(table))
+    assert (found.low, found.high) == pytest.approx((expected.low, expected.high), abs=1e-12)
+
+
+def test_a_correlation_of_nothing_may_be_anything() -> None:
+    for r, students in ((0.9, 3), (math.nan, 50)):
+        found = correlation_interval(r, students)
+        assert (found.low, found.high) == (-1, 1)
+    whole = correlation_interval(1.0, 50)
+    assert (whole.low, whole.high) == (1, 1)

@@ -165,12 +165,7 @@ def _headline(
     common = max((t.found for t in turns if t.found.kind in WRONG_TURNS), key=lambda each: each.count, default=None)
     if common is not None and common.count >= sentences.SHARED_BY:
         said.append(f"The commonest wrong turn: {sentences.wrong_turn(common, sizes)}.")
-    open_answers = {
-        (student, problem)
-        for student, problem, points in zip(table["student_id"], table["problem"], table["points"])
-        if points != points
-    }
-    said.append(sentences.waiting(len(open_answers)))
+    said.append(sentences.waiting(table))
     return tuple(filter(None, said))
 
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from grader.reports.statistics import (
     complete_rows,
     corrected_discrimination,
+    correlation_interval,
     cronbach_alpha,
     difficulty,
     extreme_groups,
@@ -29,6 +30,9 @@ STATES = ("right", "partly right", "wrong", "blank", "to look at")
 """How one student stands on one problem, all of its parts together."""
 
 _RIGHT = ("right", "right, other form")
+_ENOUGH_STUDENTS = 30
+"""Of fewer finished students nothing is said about telling strong from weak (common practice)."""
+
 _TO_LOOK_AT = STATES.index("to look at")
 
 
@@ -37,7 +41,7 @@ class ProblemFigures:
     """The figures of one problem. Shares lie between 0 and 1; what the data cannot give is nan.
 
     ``difficulty`` is the share of points earned; ``top_right`` of the ``top_size`` best students got it right.
-    ``methods`` counts the students whose answers show a method, by method.
+    ``complete`` students have every problem settled; ``methods`` counts the students whose answers show a method, by method.
     """
 
     label: str
@@ -48,6 +52,7 @@ class ProblemFigures:
     top_right: int
     top_size: int
     methods: Mapping[str, int]
+    complete: int = 0
 
     @property
     def students(self) -> int:
@@ -60,6 +65,17 @@ class ProblemFigures:
     def share(self, state: str) -> float:
         return self.states[state] / self.students if self.students else math.nan
 
+    @property
+    def enough(self) -> bool:
+        """Whether enough students are finished to compare strong with weak."""
+        return self.complete >= _ENOUGH_STUDENTS
+
+    @property
+    def tells(self) -> bool:
+        """Whether the correlation with the rest is surely not 0: enough students, and 0 outside its 95 % interval."""
+        interval = correlation_interval(self.discrimination, self.complete)
+        return self.enough and not interval.low <= 0.0 <= interval.high
+
     def concerns(self) -> tuple[str, ...]:
         """What the figures ask the teacher to look at, in plain words, the most pressing first; at most two sentences."""
         return _concerns(self)
@@ -69,8 +85,10 @@ class ProblemFigures:
         said = list(self.concerns())
         if self.difficulty >= 0.9:
             said.append("Nearly everyone can do this; it needs no more time.")
-        elif self.discrimination >= 0.4:
+        elif self.tells and self.discrimination >= 0.4:
             said.append("It separates well: those who do well on the rest do well here.")
+        elif not self.tells and not (self.enough and math.isnan(self.discrimination)):
+            said.append("Too few finished students to say whether it tells strong from weak.")
         return " ".join(said[:2]) or "An ordinary problem: nothing in the figures asks for attention."
 
 
@@ -106,6 +124,7 @@ def problem_figures(marks: pd.DataFrame) -> SetFigures:
     item_rest, extremes = corrected_discrimination(points), upper_minus_lower(points, possible)
     upper, _ = extreme_groups(points)
     methods = _methods(marks)
+    complete = len(complete_rows(points))
     figures = tuple(
         ProblemFigures(
             label,
@@ -116,6 +135,7 @@ def problem_figures(marks: pd.DataFrame) -> SetFigures:
             int((states[upper, j] == 0).sum()),
             len(upper),
             methods.get(label, {}),
+            complete,
         )
         for j, label in enumerate(labels)
     )
@@ -123,7 +143,7 @@ def problem_figures(marks: pd.DataFrame) -> SetFigures:
     return SetFigures(
         figures,
         len(students),
-        len(complete_rows(points)),
+        complete,
         float(np.nansum(points)) / whole if whole else math.nan,
         cronbach_alpha(points),
         kr20(right),
@@ -190,9 +210,9 @@ def _methods(marks: pd.DataFrame) -> dict[str, dict[str, int]]:
 
 def _concerns(of: ProblemFigures) -> tuple[str, ...]:
     said = []
-    if of.discrimination < 0:
+    if of.tells and of.discrimination < 0:
         said.append("Weaker students did better on it than strong ones: check the key and the wording.")
-    if of.top_size >= 3 and of.top_right < 0.5 * of.top_size:
+    if of.enough and of.top_size >= 3 and of.top_right < 0.5 * of.top_size:
         said.append(f"Only {of.top_right} of your best {of.top_size} got this one: check the wording.")
     if of.difficulty < 0.35:
         said.append("Hard for everyone: most of the points were lost.")
@@ -203,6 +223,6 @@ def _concerns(of: ProblemFigures) -> tuple[str, ...]:
         said.append(
             f"{counted(waiting, 'answer')} could not be judged: show the class how to write this kind of answer."
         )
-    if 0 <= of.discrimination < 0.15 and of.difficulty < 0.9:
+    if of.tells and 0 <= of.discrimination < 0.15 and of.difficulty < 0.9:
         said.append("It hardly tells strong from weak: luck or a trap decides it.")
     return tuple(said[:2])

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from grader.exchange import cells
 from grader.reports.class_page.misconceptions import Count, Misconception
 from grader.reports.class_page.problems import ProblemFigures, SetFigures
+from grader.reports.summary import need_your_eyes
 from grader.reports.words import counted
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 SHARED_BY = 2
 """A wrong turn that fewer students take is a matter for their own feedback, not for the lesson."""
@@ -81,12 +86,10 @@ def hardest(figures: SetFigures) -> ProblemFigures | None:
     return min(figures.problems, key=lambda each: (each.right, each.difficulty), default=None)
 
 
-def waiting(count: int) -> str:
-    """What still waits for the teacher's eyes; an empty text where nothing does."""
-    if not count:
-        return ""
-    verb = "waits" if count == 1 else "wait"
-    return f"{counted(count, 'answer')} still {verb} for your eyes, on the first sheet of feedback.xlsx."
+def waiting(marks: pd.DataFrame) -> str:
+    """What still waits for the teacher's eyes, and where; an empty text where nothing does."""
+    said = need_your_eyes(marks)
+    return f"{said}, on the first sheet of feedback.xlsx." if said else ""
 
 
 def for_whom(turn: Misconception) -> str:

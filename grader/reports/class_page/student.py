@@ -18,8 +18,9 @@ from grader.reports.drawing.answers import answer_from
 from grader.reports.drawing.sheet import Picture
 from grader.reports.drawing.theme import Theme
 from grader.reports.drawing.vectors import problem_picture
+from grader.reports.key import method_name
 from grader.reports.summary import MarkRow, as_text, mark_rows
-from grader.reports.words import amount, one_line, with_sign
+from grader.reports.words import amount, one_line, part_name, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -131,23 +132,23 @@ def _rows_by_problem(marks: pd.DataFrame) -> dict[str, list[_Row]]:
 
 
 def _missed(one: Solved, rows: Sequence[_Row], picture: Picture | None, show_answers: bool) -> Missed:
-    said = [_part(row, show_answers) for row in rows]
+    said = [_part(one, row, show_answers) for row in rows]
     working = next((each for each in one.solution.workings if each.asked), None) if show_answers else None
     return Missed(
         f"Problem {one_line(one.problem.label)}",
         one_line(one.problem.question or one.problem.given_text),
         picture,
         tuple(said),
-        working.method if working else "",
+        method_name(working.method) if working else "",
         _working(one, working, rows) if working else (),
     )
 
 
-def _part(row: _Row, show_answers: bool) -> dict[str, str]:
+def _part(one: Solved, row: _Row, show_answers: bool) -> dict[str, str]:
     answer = phrases()["answer"].format(answer=row.expected)
     points = "?" if row.points != row.points else amount(row.points)
     return {
-        "part": row.part,
+        "part": part_name(one.problem.find, row.part),
         "verdict": with_sign(row.verdict),
         "points": f"{points} of {amount(row.points_possible)}",
         "written": one_line(row.written),

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Literal
 
 from grader.methods.solution import Line, Solution, Working
+from grader.reports.key import method_name
 
 Kind = Literal["mistake", "setting", "slip", "habit"]
 
@@ -19,13 +20,15 @@ class Lesson:
     """What the teacher needs for one mistake.
 
     ``lines`` holds groups of step roles, the best first; all steps of a group go on the board together. ``answer`` tells
-    that the mistake is made in writing the answer down, so that the answer belongs beside the line.
+    that the mistake is made in writing the answer down, so that the answer belongs beside the line; ``both`` that the
+    lines of both triangles that fit the data belong side by side.
     """
 
     what: str
     kind: Kind = "mistake"
     lines: tuple[tuple[str, ...], ...] = ()
     answer: bool = False
+    both: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,11 @@ class BoardLine:
     problem: str
     method: str
     lines: tuple[Line, ...]
+
+    @property
+    def by(self) -> str:
+        """``by the parallelogram``, ``by the laws of sines and cosines``."""
+        return f"by {method_name(self.method)}"
 
 
 @lru_cache(maxsize=1)
@@ -47,6 +55,7 @@ def lessons() -> dict[str, Lesson]:
             row.get("kind", "mistake"),
             tuple(tuple(group.split(" and ")) for group in row.get("lines", ())),
             row.get("answer", False),
+            row.get("both", False),
         )
         for id_, row in tomllib.loads(text).items()
     }
@@ -63,6 +72,8 @@ def board_line(mistake: str, solution: Solution, methods: Iterable[str] = ()) ->
     for working in _in_order(solution.workings, tuple(methods)):
         for roles in lesson.lines:
             found = _lines(working, roles)
+            if lesson.both:
+                found = tuple(dict.fromkeys(line for each in solution.workings for line in _lines(each, roles)))
             if found:
                 if lesson.answer:
                     shown = ", ".join(key.shown for key in solution.parts)

@@ -14,7 +14,7 @@ from grader.notation.readings import Direction, Quantity
 from grader.notation.units import Unit
 from grader.notation.write import write_direction, write_quantity
 from grader.reports.drawing.geometry import Point, direction_of, polar
-from grader.reports.words import one_line
+from grader.reports.words import one_line, part_name
 
 Answer = Mapping[str, float]
 """What a student wrote, part by part, in the unit asked, directions in degrees in standard position. Blank parts are absent."""
@@ -82,13 +82,21 @@ def said(solved: Solved, part: str, value: float) -> str:
     return f"{shown} {solved.unit.symbol}" if solved.unit is not None else shown
 
 
+def called(solved: Solved, part: str) -> str:
+    """A part in front of its number: ``along the ramp``, ``x =``."""
+    name = part_name(solved.problem.find, part)
+    return f"{part} =" if name == part else f"{name[:1].lower()}{name[1:]}"
+
+
 def said_answer(solved: Solved, answer: Answer) -> str:
     """The whole of a student's answer in words: ``52.1 kN, 339°``; ``x = 3, y = −2``."""
     pieces = []
     for key in solved.solution.parts:
         if key.part in answer:
             text = said(solved, key.part, answer[key.part])
-            pieces.append(text if key.part in ("magnitude", "direction", "value") else f"{key.part} = {text}")
+            pieces.append(
+                text if key.part in ("magnitude", "direction", "value") else f"{called(solved, key.part)} {text}"
+            )
     return ", ".join(pieces)
 
 

@@ -18,7 +18,7 @@ from grader.reports.drawing.sheet import NOTE_SIZE, Picture, Sheet, number
 from grader.reports.drawing.strips import LABEL_SIZE, draw_strips
 from grader.reports.drawing.theme import Theme
 from grader.reports.drawing.words import sentence, title_of
-from grader.reports.words import counted
+from grader.reports.words import counted, part_name
 
 __all__ = ["Cluster", "cluster_picture", "clusters_of", "left_out"]
 
@@ -250,7 +250,7 @@ def _size_key(drawing: Drawing, most: int) -> None:
 
 def _text(solved: Solved, points: Sequence[Cluster], absent: int, who: bool) -> str:
     """The picture in words: every cluster, the largest first."""
-    right = ", ".join(f"{key.part} {key.shown}" for key in solved.solution.parts)
+    right = ", ".join(f"{part_name(solved.problem.find, key.part)} {key.shown}" for key in solved.solution.parts)
     pieces = [f"The right answer: {solved.solution.none or right}"]
     unexplained = [c for c in points if not c.label and not c.good]
     for cluster in points:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from grader.methods.solve import Solved
-from grader.reports.drawing.answers import said
+from grader.reports.drawing.answers import called, said
 from grader.reports.drawing.geometry import Point
 from grader.reports.drawing.grouping import ALMOST, Cluster
 from grader.reports.drawing.labels import wrapped
@@ -118,4 +118,4 @@ def place_in_words(solved: Solved, cluster: Cluster) -> str:
         angle = round(math.degrees(math.atan2(cluster.y, cluster.x)) % 360.0, 4)
         return f"{said(solved, 'magnitude', length)}, {said(solved, 'direction', angle)}"
     pieces = [(p, v) for p, v in (("x", cluster.x), ("y", cluster.y)) if math.isfinite(v)]
-    return ", ".join(f"{part} = {said(solved, part, value)}" for part, value in pieces)
+    return ", ".join(f"{called(solved, part)} {said(solved, part, value)}" for part, value in pieces)

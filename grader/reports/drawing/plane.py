@@ -8,7 +8,8 @@ from grader.methods.problem import Problem
 from grader.notation.given import GivenHeading, GivenVectors
 from grader.notation.readings import Direction
 from grader.reports.drawing.geometry import Box, Point, nice_step, polar, ticks
-from grader.reports.drawing.sheet import Sheet, number
+from grader.reports.drawing.labels import text_width
+from grader.reports.drawing.sheet import SCALE_SIZE, Sheet, number
 
 _BORDER = 5.0
 _LETTER = 13.5
@@ -58,7 +59,10 @@ def squared_paper(sheet: Sheet, unit: str = "") -> None:
             sheet.fixed(_tick(y, decimals), (area.left - 9, where), end=True)
             last = where
     if unit:
-        sheet.fixed(unit, (area.left - 9, area.bottom + 15), end=True)
+        # A bare N in the corner would read as north; a unit too long for the margin with the word cannot be misread.
+        said = f"in {unit}"
+        place = (area.left - 9, area.bottom + 15)
+        sheet.fixed(said if text_width(said, SCALE_SIZE) <= place[0] else unit, place, end=True)
     sheet.bottom = area.bottom + 24
 
 

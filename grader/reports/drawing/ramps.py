@@ -82,5 +82,5 @@ def ramp_picture(solved: Solved, given: GivenRamp, answer: Answer, show_right: b
     if show_right:
         pieces.append(f"The right answer: along the ramp {key['x'].shown}, into it {key['y'].shown}")
     if answer:
-        pieces.append(f"Yours, dashed (x along the ramp, y into it): {said_answer(solved, answer)}")
+        pieces.append(f"Yours, dashed: {said_answer(solved, answer)}")
     return sheet.picture(title_of(solved), sentence(pieces), theme)

@@ -11,6 +11,7 @@ from grader.reports.drawing.grouping import Cluster
 from grader.reports.drawing.labels import text_width, wrapped
 from grader.reports.drawing.numbers import line, scaled
 from grader.reports.drawing.sheet import number
+from grader.reports.words import PART_NAMES
 
 LABEL_SIZE = 12.5
 _LABEL_WIDTH = 130.0
@@ -42,7 +43,8 @@ def _strip(drawing: Drawing, part: str, clusters: Sequence[Cluster]) -> None:
     left, right = 92.0, WIDTH - 24.0
     scale, offset = scaled([*rights, *shown], left, right)
     line(sheet, y, left, right, scale, offset)
-    name = {"magnitude": "length only", "value": ""}.get(part, part)
+    find = solved.problem.find
+    name = PART_NAMES.get(find, {}).get(part) or {"magnitude": "length only", "value": ""}.get(part, part)
     if name:
         sheet.fixed(name, (left - 10.0, y), "t-muted", end=True)
     for value in rights:

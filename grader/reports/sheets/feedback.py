@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from grader.reports.sheets.looks import VERDICT_LOOKS
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import mark_rows
-from grader.reports.words import SUGGESTION, mistake_name, with_sign
+from grader.reports.words import NEEDS_A_LOOK, SUGGESTION, PartNames, mistake_name, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -35,7 +35,7 @@ _VERDICT, _POINTS = 8, 9
 _HOW_TO = "No probable mistake is named where nothing explains an answer well enough: none is better than a wrong one."
 
 
-def write_feedback(book: Book, marks: pd.DataFrame) -> None:
+def write_feedback(book: Book, marks: pd.DataFrame, part_names: PartNames) -> None:
     """Write the sheet, in the order of the marks; a firmer line where another student begins."""
     page = Page(book, NAME, (f"{SUGGESTION} {_HOW_TO}",))
     head = page.head(COLUMNS)
@@ -44,11 +44,13 @@ def write_feedback(book: Book, marks: pd.DataFrame) -> None:
         begins = each.student_id != before
         before = each.student_id
         decided = f"Decided by you: {each.decided}" if each.decided else ""
+        part = part_names.get((each.problem, each.part), each.part)
+        note = why(each.note) if each.verdict == NEEDS_A_LOOK else each.note
         values = (
-            *(each.student_id, each.name, each.section, each.problem, each.part),
+            *(each.student_id, each.name, each.section, each.problem, part),
             *(each.written, each.read_as, each.expected, None, each.points, each.points_possible),
             *(mistake_name(each.mistake), each.mistake_chance if each.mistake else None),
-            *(each.feedback, "\n".join(filter(None, (decided, each.note)))),
+            *(each.feedback, "\n".join(filter(None, (decided, note)))),
         )
         row = page.row(COLUMNS, values, begins=begins)
         look = VERDICT_LOOKS.get(each.verdict, "text")

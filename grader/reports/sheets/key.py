@@ -8,6 +8,7 @@ from itertools import zip_longest
 from grader.methods.solution import Line, Solution, Working
 from grader.reports import key
 from grader.reports.sheets.page import Book, Page
+from grader.reports.words import part_name
 
 NAME = "Key"
 _WIDTHS = (20, 64, 3, 20, 64)  # step, working, a gap, step, working
@@ -39,9 +40,9 @@ def _write_problem(page: Page, solution: Solution) -> None:
         _write_wide(page, "Answer", solution.none, "answer, text")
     for part in solution.parts:
         row = page.next_row
-        page.put(row, 1, f"Answer: {part.part}", "label")
+        page.put(row, 1, f"Answer: {part_name(solution.problem.find, part.part)}", "label")
         page.put(row, 2, key.answer(part), "answer")
-        page.put(row, 4, key.remark(part), "remark")
+        page.put(row, 4, key.remark(part, solution.problem), "remark")
         page.next_row += 1
     for warning in solution.warnings:
         _write_wide(page, "Take note", warning, "warning")

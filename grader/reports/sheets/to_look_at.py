@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from grader.exchange.cells import column_letters
 from grader.reports.sheets.page import Book, Column, Page
-from grader.reports.summary import mark_rows, needing_a_look
-from grader.reports.words import SUGGESTION, counted
+from grader.reports.summary import mark_rows, need_your_eyes, needing_a_look
+from grader.reports.words import SUGGESTION, counted, why
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -60,15 +60,15 @@ class LookedAt:
 def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
     """Write the sheet: undecided answers first, then those that were decided, with the points given."""
     rows = needing_a_look(marks)
-    undecided = int(rows["points"].isna().sum())
-    page = Page(book, NAME, _lines(undecided, len(rows)))
+    waiting = need_your_eyes(marks)
+    page = Page(book, NAME, _lines(waiting, len(rows)))
     head = page.head(COLUMNS)
     for each in mark_rows(rows):
         page.row(
             COLUMNS,
             (
                 *(each.student_id, each.name, each.section, each.problem, each.part),
-                *(each.written, each.read_as, each.note, each.expected, each.points_possible),
+                *(each.written, each.read_as, why(each.note), each.expected, each.points_possible),
                 *(each.points, each.decided, None),
             ),
         )
@@ -87,13 +87,12 @@ def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
     return LookedAt(students, problems, points, frozenset(zip(rows["student_id"], rows["problem"])), rows.index)
 
 
-def _lines(undecided: int, rows: int) -> tuple[str, ...]:
+def _lines(waiting: str, rows: int) -> tuple[str, ...]:
     if not rows:
         return (SUGGESTION, _ELSEWHERE)
-    if not undecided:
-        return (f"All {counted(rows, 'answer')} here are decided. {SUGGESTION}", _TO_KEEP, _ELSEWHERE)
-    verb = "needs" if undecided == 1 else "need"
-    return (f"{counted(undecided, 'answer')} {verb} your eyes. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}", _ELSEWHERE)
+    if not waiting:
+        return (f"All {counted(rows, 'part')} here are decided. {SUGGESTION}", _TO_KEEP, _ELSEWHERE)
+    return (f"{waiting}. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}", _ELSEWHERE)
 
 
 def _check_points(page: Page, first: int, last: int) -> None:
