@@ -20,7 +20,8 @@ from grader.exchange.marksfile import MARKS_FILE, marks_csv
 from grader.exchange.origin import ORIGIN_FILE, origin_file
 from grader.marking.definitions import Rubric
 from grader.marking.evidence import ClassEvidence, class_evidence
-from grader.marking.mark import conventions_for, mark, prepare, solve_all
+from grader.marking.mark import conventions_for, mark, prepare
+from grader.marking.prepared import Prepared
 from grader.marking.reveal import Revealed, reveal
 from grader.marking.suggest import suggest
 from grader.methods.solution import Solution
@@ -98,11 +99,12 @@ def mark_homework(
     earlier = read_earlier(out, rubric, FEEDBACK_FILE)
     suggesting = replace(rubric, decisions=())
     shown = _decimal_marks(export)
-    first = _mark_each(suggesting, export, shown)
-    every = _mark_each(suggesting, export, shown, class_evidence(first), progress)
+    prepared = prepare(suggesting)
+    first = _mark_each(suggesting, export, shown, prepared)
+    every = _mark_each(suggesting, export, shown, prepared, class_evidence(first), progress)
     settled = settle_marks(every, export.answers, rubric, earlier)
     marks = settled.marks
-    solutions = tuple(solved.solution for solved in solve_all(rubric))
+    solutions = tuple(one.solved.solution for one in prepared.values())
     written: tuple[Path, ...] = ()
     notes: tuple[str, ...] = ()
     if out is not None:
@@ -138,6 +140,7 @@ def _mark_each(
     rubric: Rubric,
     export: Export,
     decimal_marks: Mapping[str, str | None],
+    prepared: Mapping[str, Prepared],
     evidence: ClassEvidence | None = None,
     progress: Progress | None = None,
 ) -> pd.DataFrame:
@@ -146,10 +149,10 @@ def _mark_each(
 
     answers = export.answers
     tables = [
-        mark(rubric, answers[answers["source"] == source], conventions_for(rubric, shown), evidence, progress)
+        mark(rubric, answers[answers["source"] == source], conventions_for(rubric, shown), evidence, progress, prepared)
         for source, shown in decimal_marks.items()
     ]
-    return pd.concat(tables, ignore_index=True) if tables else mark(rubric, answers)
+    return pd.concat(tables, ignore_index=True) if tables else mark(rubric, answers, prepared=prepared)
 
 
 def _contents(

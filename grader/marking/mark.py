@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from typing import TYPE_CHECKING
 
@@ -89,6 +89,7 @@ def mark(
     conventions: Conventions | None = None,
     evidence: ClassEvidence | None = None,
     progress: Callable[[int, int], None] | None = None,
+    prepared: Mapping[str, Prepared] | None = None,
 ) -> pd.DataFrame:
     """The marks of a table of answers: a row per student, problem and part, with the columns ``COLUMNS``.
 
@@ -96,11 +97,13 @@ def mark(
     of (box, what stands in it) pairs; see ``read_export``). ``conventions`` carries what the export as a whole shows
     about its decimal mark, ``evidence`` what the class and each student's other answers show about likely mistakes
     (``class_evidence`` of a first marking). ``progress`` is told (distinct answers judged, distinct answers in all).
+    ``prepared`` are the problems made ready, for who marks more than once (``prepare``); lateness, and which of several
+    attempts counts, are for ``count_attempts`` after it.
     """
     import pandas as pd
 
     conventions = conventions or conventions_for(rubric)
-    prepared = prepare(rubric)
+    prepared = prepared or prepare(rubric)
     evidence = evidence or ClassEvidence()
     labels, boxes = answers["problem"].tolist(), answers["written"].tolist()
     unknown = sorted({str(label) for label in set(labels) if label not in prepared})
