@@ -11,6 +11,7 @@ from grader.methods.board import working
 from grader.methods.problem import TRIANGLE_PARTS, Problem, Rounding
 from grader.methods.solution import PartKey, Solution
 from grader.methods.steps import Method, difference, run, spread_of, values_of
+from grader.methods.vectors import by_picture
 from grader.notation.given import (
     Given,
     GivenExpression,
@@ -32,7 +33,8 @@ class Solved:
     """A problem with its methods (the asked one first) and its key.
 
     ``second`` is the method of a second triangle. ``orders`` are other orders in which the first of the methods can be worked,
-    ``second_orders`` those of the second triangle's: a student may take any of them.
+    ``second_orders`` those of the second triangle's: a student may take any of them. ``pictured`` are methods with bearings
+    resolved by their own angles: the same numbers, except on a calculator that is not in degrees.
     """
 
     problem: Problem
@@ -42,6 +44,7 @@ class Solved:
     second: Method | None = None
     orders: tuple[Method, ...] = ()
     second_orders: tuple[Method, ...] = ()
+    pictured: tuple[Method, ...] = ()
 
     @property
     def every_way(self) -> tuple[Method, ...]:
@@ -72,7 +75,10 @@ def solve_problem(problem: Problem, carried_decimals: int = 4) -> Solved:
     _check_agreement(problem, methods)
     keys = _keys(problem, methods, unit, carried_decimals)
     workings = tuple(working(method, carried_decimals, problem.method in ("either", method.name)) for method in methods)
-    return Solved(problem, methods, Solution(problem, keys, workings), unit, orders=_orders(given, unit))
+    pictured = tuple(found for method in methods if (found := by_picture(method)) is not None)
+    return Solved(
+        problem, methods, Solution(problem, keys, workings), unit, orders=_orders(given, unit), pictured=pictured
+    )
 
 
 def _orders(given: Given, unit: Unit | None) -> tuple[Method, ...]:

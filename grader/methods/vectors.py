@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from grader.methods.calculator import Calculator, Value
+from grader.methods.calculator import DEGREES, Calculator, Value
 from grader.methods.directions import conversion_line, number
-from grader.methods.steps import Quantities, Rule, Step
+from grader.methods.steps import Method, Quantities, Rule, Step
 from grader.notation.given import GivenVector
-from grader.notation.readings import Quantity
+from grader.notation.readings import Direction, Quantity
 from grader.notation.units import Unit, convert
 
 _SUBSCRIPTS = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
@@ -124,6 +124,45 @@ def by_components(vectors: tuple[GivenVector, ...], unit: Unit | None) -> Start:
             Step(y, "y-component", "length", _product(r, s), f"y{sub(index)} = {{{r}}} · sin {{{d}}} = {{{y}}}", index),
         ]
     return start
+
+
+def by_picture(method: Method) -> Method | None:
+    """The method with each given bearing resolved by its own angle, the signs taken from the picture; None without bearings.
+
+    S 28° W gives x = −r sin 28° and y = −r cos 28°. The numbers are those of the standard angle as long as the calculator is in
+    degrees; in another mode they are not.
+    """
+    rules: dict[str, Rule] = {}
+    for step in (*method.steps_of("cosine"), *method.steps_of("sine")):
+        bearing = step.about
+        if isinstance(bearing, Direction) and bearing.form in _BEARINGS:
+            from_axis = bearing.letters[0] if bearing.letters else ""
+            rules[step.name] = _pictured(f"d{step.index}", from_axis, horizontal=step.role == "cosine")
+    if not rules:
+        return None
+    steps = tuple(step.with_rule(rules[step.name]) if step.name in rules else step for step in method.steps)
+    return replace(method, steps=steps)
+
+
+_BEARINGS = ("quadrant bearing", "from an axis", "true bearing")
+
+
+def _pictured(direction: str, from_axis: str, *, horizontal: bool) -> Rule:
+    """The share of a length that goes to one side, from the bearing's own angle: counted from the axis of the letter that it
+    starts at, or clockwise from north where it has no letters."""
+
+    def rule(q: Quantities, calculator: Calculator) -> Value:
+        angle = np.asarray(q[direction])
+        if not from_axis:
+            bearing = np.mod(90.0 - angle, 360.0)
+            return calculator.sin(bearing) if horizontal else calculator.cos(bearing)
+        east, north = DEGREES.cos(angle), DEGREES.sin(angle)
+        folded = np.abs(np.mod(angle + 90.0, 180.0) - 90.0)  # from the horizontal axis, 0 to 90
+        own = folded if from_axis in "EW" else 90.0 - folded
+        along = horizontal == (from_axis in "EW")
+        return np.sign(east if horizontal else north) * (calculator.cos(own) if along else calculator.sin(own))
+
+    return rule
 
 
 def by_length_and_direction(vectors: tuple[GivenVector, ...], unit: Unit | None) -> Start:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from grader.methods.calculator import Calculator
 from grader.methods.problem import Problem
@@ -30,19 +31,27 @@ class Alteration:
     calculator: Calculator | None = None
     forms: tuple[str, ...] = ()
 
+    @cached_property
+    def changes(self) -> frozenset[tuple[str, str]]:
+        """What this alters: steps, parts of the answer, given numbers, the calculator."""
+        return frozenset(
+            [
+                *(("step", name) for name in self.rules),
+                *(("part", name) for name in self.final),
+                *(("given", name) for name in self.data),
+                *([("calculator", "")] if self.calculator is not None else []),
+            ]
+        )
+
     def with_(self, other: Alteration) -> Alteration | None:
         """Both alterations together; None where they cannot occur together (they change the same step)."""
-        clash = (
-            self.rules.keys() & other.rules.keys()
-            or self.final.keys() & other.final.keys()
-            or self.data.keys() & other.data.keys()
-            or (self.calculator is not None and other.calculator is not None)
-        )
+        if not self.changes.isdisjoint(other.changes):
+            return None
         forms = self.forms or other.forms
         if self.forms and other.forms:
             forms = tuple(form for form in self.forms if form in other.forms)
-        if clash or bool(forms) != bool(self.forms or other.forms):
-            return None
+            if not forms:
+                return None
         return Alteration(
             {**self.rules, **other.rules},
             {**self.final, **other.final},

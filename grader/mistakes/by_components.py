@@ -10,7 +10,6 @@ from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
 from grader.methods.steps import Method, Quantities, Rule, Step
 from grader.mistakes.altering import Alteration, Mistake, at, names, reported, swapped
-from grader.notation.readings import Direction
 
 
 def sine_cosine_swapped(method: Method, problem: Problem) -> Iterator[Alteration]:
@@ -38,14 +37,20 @@ def radian_mode(method: Method, problem: Problem) -> Iterator[Alteration]:
     yield from _keyed(method, Calculator("rad", "rad"))
 
 
+def radian_mode_at_the_end(method: Method, problem: Problem) -> Iterator[Alteration]:
+    """Only the inverse function in radians: as placed with 180, as displayed, without its sign, or placed with π."""
+    yield from _keyed_at_the_end(method, Calculator("deg", "rad"), half_turn=np.pi)
+
+
 def gradian_mode(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """The calculator in gradians throughout."""
+    """The calculator in gradians: throughout, or for the inverse function alone."""
     yield from _keyed(method, Calculator("grad", "grad"))
+    yield from _keyed_at_the_end(method, Calculator("deg", "grad"), half_turn=200.0)
 
 
 def _keyed(method: Method, calculator: Calculator) -> Iterator[Alteration]:
     """Everything keyed in another mode: with the result's angle placed as usual, or kept as displayed, with its sign or
-    without; with bearings turned into standard angles first, or with their own angle and the signs from the picture."""
+    without."""
     quadrant = _final(method, "quadrant")
     placed: list[dict[str, Rule]] = [{}]
     if quadrant is not None:
@@ -60,44 +65,13 @@ def _keyed(method: Method, calculator: Calculator) -> Iterator[Alteration]:
     if as_shown:
         # Nobody looks for the obtuse angle behind a display of 0.49: the inverse sine is taken as shown.
         placed.append(as_shown)
-    for by_picture in (False, True):
-        pictured = _by_picture(method) if by_picture else {}
-        if by_picture and not pictured:
-            return
-        for rules in placed:
-            yield Alteration({**pictured, **rules}, calculator=calculator)
+    for rules in placed:
+        yield Alteration(rules, calculator=calculator)
 
 
-def _ratio_of(method: Method, step: Step) -> str:
-    """The name of the ratio whose inverse sine a step takes, in the parallelogram or in a triangle."""
-    steps = {other.name for other in method.steps}
-    return next((name for name in (f"sint_{step.index}", f"sin{step.name}") if name in steps), "")
-
-
-def _by_picture(method: Method) -> dict[str, Rule]:
-    """Components of a lettered bearing from its own angle: the sine goes to the side turned to, the sign to the letter."""
-    rules: dict[str, Rule] = {}
-    for step in (*method.steps_of("cosine"), *method.steps_of("sine")):
-        direction = step.about
-        if isinstance(direction, Direction) and direction.letters is not None and direction.form != "compass point":
-            axis = "EW" if step.role == "cosine" else "NS"
-            along = direction.letters[0] in axis
-            letter = direction.letters[0] if along else direction.letters[1]
-            rules[step.name] = _signed(1.0 if letter in "EN" else -1.0, direction.written, cosine=along)
-    return rules
-
-
-def _signed(sign: float, angle: float, *, cosine: bool) -> Rule:
-    return lambda q, c: sign * np.asarray(c.cos(angle) if cosine else c.sin(angle))
-
-
-def _as_shown(ratio: str) -> Rule:
-    return lambda q, c: c.asin(q[ratio])
-
-
-def radian_mode_at_the_end(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """Only the inverse function in radians: as placed with 180, as displayed, without its sign, or placed with π."""
-    late = Calculator("deg", "rad")
+def _keyed_at_the_end(method: Method, late: Calculator, half_turn: float) -> Iterator[Alteration]:
+    """Only the inverse function in another mode: placed with 180, as displayed, without its sign, or placed with the
+    half turn of that mode."""
     yield Alteration(calculator=late)
     quadrant, tangent = _final(method, "quadrant"), _final(method, "tangent")
     if quadrant is None or tangent is None:
@@ -106,10 +80,20 @@ def radian_mode_at_the_end(method: Method, problem: Problem) -> Iterator[Alterat
     others: tuple[Rule, ...] = (
         lambda q, _: np.mod(q[shown], 360.0),
         lambda q, _: np.abs(q[shown]),
-        lambda q, _: np.mod(np.where(np.less(q[x], 0), q[shown] + np.pi, q[shown]), 2 * np.pi),
+        lambda q, _: np.mod(np.where(np.less(q[x], 0), q[shown] + half_turn, q[shown]), 2 * half_turn),
     )
     for rule in others:
         yield Alteration({quadrant.name: rule}, calculator=late)
+
+
+def _ratio_of(method: Method, step: Step) -> str:
+    """The name of the ratio whose inverse sine a step takes, in the parallelogram or in a triangle."""
+    steps = {other.name for other in method.steps}
+    return next((name for name in (f"sint_{step.index}", f"sin{step.name}") if name in steps), "")
+
+
+def _as_shown(ratio: str) -> Rule:
+    return lambda q, c: c.asin(q[ratio])
 
 
 def _final(method: Method, role: str) -> Step | None:

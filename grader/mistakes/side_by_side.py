@@ -46,8 +46,9 @@ def run_many(
         quantities[name] = np.array(column, dtype=float).reshape(-1, 1)
     exact: dict[str, Value] = dict(quantities)
     keyed = _by_calculator(method, alterations)
-    by_step = _grouped({row: a.rules for row, a in enumerate(alterations)}, alterations, method)
-    by_part = _grouped({row: a.final for row, a in enumerate(alterations)}, alterations, method)
+    calculators = [alteration.calculator or method.calculator for alteration in alterations]
+    by_step = _grouped([alteration.rules for alteration in alterations], calculators)
+    by_part = _grouped([alteration.final for alteration in alterations], calculators)
     with np.errstate(all="ignore"):
         for position, step in enumerate(method.steps):
             result = _result(step.rule, method.calculator, keyed, by_step.get(step.name, ()), quantities, count)
@@ -73,17 +74,19 @@ def _by_calculator(method: Method, alterations: Sequence[Alteration]) -> list[tu
 _Groups = list[tuple[Rule, Calculator, Rows]]
 
 
-def _grouped(
-    rules: Mapping[int, Mapping[str, Rule]], alterations: Sequence[Alteration], method: Method
-) -> dict[str, _Groups]:
+def _grouped(rules: Sequence[Mapping[str, Rule]], calculators: Sequence[Calculator]) -> dict[str, _Groups]:
     """For each name, the rows that share a rule and a calculator."""
-    found: dict[str, dict[tuple[int, Calculator], tuple[Rule, list[int]]]] = {}
-    for row, named in rules.items():
-        calculator = alterations[row].calculator or method.calculator
+    found: dict[str, dict[tuple[int, int], tuple[Rule, Calculator, list[int]]]] = {}
+    for row, (named, calculator) in enumerate(zip(rules, calculators)):
         for name, rule in named.items():
-            found.setdefault(name, {}).setdefault((id(rule), calculator), (rule, []))[1].append(row)
+            groups = found.setdefault(name, {})
+            group = groups.get((id(rule), id(calculator)))
+            if group is None:
+                groups[id(rule), id(calculator)] = (rule, calculator, [row])
+            else:
+                group[2].append(row)
     return {
-        name: [(rule, calculator, np.array(rows)) for (_, calculator), (rule, rows) in groups.items()]
+        name: [(rule, calculator, np.array(rows)) for rule, calculator, rows in groups.values()]
         for name, groups in found.items()
     }
 

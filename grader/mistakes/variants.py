@@ -7,13 +7,14 @@ that honest rounding on the way gives each part.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from grader.methods.calculator import DEGREES
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.methods.steps import Kind, Method, Rule, difference, nudges, run, values_of
@@ -60,7 +61,7 @@ class Variants:
     ways: tuple[Way, ...]
     values: Mapping[str, Floats]
     spreads: Mapping[str, Floats]
-    marks: tuple[tuple[object, ...], ...]
+    marks: tuple[_Mark, ...]
     prior: Floats
     invisible: frozenset[str] = frozenset()
 
@@ -155,24 +156,32 @@ def variants_of(
         _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals)
         for method in (*solved.every_way, *solved.every_second_way)
     ]
+    each += [
+        _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals, pictured=True)
+        for method in solved.pictured
+    ]
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}
         _add_singles(rows, tables, parts)
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
         values = np.array([answer.get(part, np.nan) for part in parts])
-        rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, *_mark(parts, values)))
-    known = {_mark(parts, values) for values in (*rows.values, *(tables.right(parts) for tables in each))}
-    for tables in () if singles_only else each:
-        _add_early(rows, tables, parts, known)
-    for tables in () if singles_only else each:
-        _add_pairs(rows, tables, parts, known)
+        rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, _marks(parts, values[np.newaxis])[0]))
+    if not singles_only:
+        known = _Known(
+            {((), mark) for mark in _marks(parts, np.array([tables.right(parts) for tables in each]))}
+            | {(way.forms, mark) for way, mark in zip(rows.ways, _marks(parts, np.array(rows.values)))}
+        )
+        for tables in each:
+            _add_early(rows, tables, parts, known)
+        for tables in each:
+            _add_pairs(rows, tables, parts, known)
     visible = {id_ for way in rows.ways for id_ in way.mistakes if len(way.mistakes) == 1}
     return Variants(
         tuple(rows.ways),
         _columns(parts, rows.values),
         _columns(parts, rows.spreads),
-        tuple(_mark(parts, values) for values in rows.values),
+        tuple(_marks(parts, np.array(rows.values))),
         _priors(rows.ways),
         frozenset(tried - visible),
     )
@@ -184,6 +193,21 @@ class _Tables:
     ways: list[tuple[str, Alteration]]
     solved: Solved
     carried: int
+    pictured: bool = False
+
+    @property
+    def alone(self) -> list[tuple[str, Alteration]]:
+        """The ways that lead to answers of their own. In degrees the picture gives the numbers of the standard angle."""
+        return [(id_, way) for id_, way in self.ways if not self.pictured or _in_another_mode(way)]
+
+    def pairs(self) -> Iterator[tuple[tuple[str, str], Alteration]]:
+        """Every two mistakes that can act together, where one of them leads to answers of its own."""
+        for i, (first, one) in enumerate(self.ways):
+            for second, other in self.ways[i + 1 :]:
+                if first != second and (not self.pictured or _in_another_mode(one) or _in_another_mode(other)):
+                    both = one.with_(other)
+                    if both is not None:
+                        yield (first, second), both
 
     def right(self, parts: Iterable[str]) -> Floats:
         """The right answer by this method (of the second triangle, where it is that one's)."""
@@ -195,56 +219,66 @@ class _Tables:
         return next((step.role for step in self.method.steps if step.name in alteration.rules), "answer form")
 
 
+def _in_another_mode(alteration: Alteration) -> bool:
+    return alteration.calculator is not None and alteration.calculator.mode != DEGREES.mode
+
+
 def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> None:
-    if not tables.ways:
+    ways = tables.alone
+    if not ways:
         return
     right = tables.right(parts)
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
-    answers = run_many(tables.method, [way for _, way in tables.ways], family.carry, family.width)
+    answers = run_many(tables.method, [way for _, way in ways], family.carry, family.width)
     values = _table_of(parts, answers)
     spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
-    for i, (id_, alteration) in enumerate(tables.ways):
-        if _differs(parts, values[i], right):
+    differs = _differ(parts, values, right)
+    for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
+        if differs[i]:
             way = Way((id_,), tables.method.name, None, alteration.forms, tables.step_of(alteration))
-            rows.add(way, values[i], spreads[i], (id_, alteration.forms, *_mark(parts, values[i])))
+            rows.add(way, values[i], spreads[i], (id_, alteration.forms, mark))
 
 
-def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Collection[tuple[object, ...]]) -> None:
+def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known) -> None:
     """Each single mistake with results on the way rounded to 0–3 decimals."""
     kept = [d for d in range(3, -1, -1) if d < tables.carried]
-    if not tables.ways or not kept:
+    ways = tables.alone * len(kept)
+    if not ways:
         return
-    alterations = [way for _, way in tables.ways] * len(kept)
-    decimals = np.repeat(kept, len(tables.ways))
-    answers = run_many(tables.method, alterations, rounding_by_row(decimals, _RESULTS, 6))
+    decimals = np.repeat(kept, len(ways) // len(kept))
+    answers = run_many(tables.method, [way for _, way in ways], rounding_by_row(decimals, _RESULTS, 6))
     values = _table_of(parts, answers)
     none = np.zeros(len(parts))
-    for i, alteration in enumerate(alterations):
-        id_ = tables.ways[i % len(tables.ways)][0]
-        mark = _mark(parts, values[i])
-        if mark not in known:
+    for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
+        if not known.covers(alteration.forms, mark):
             way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, tables.step_of(alteration))
-            rows.add(way, values[i], none, (id_, alteration.forms, *mark))
+            rows.add(way, values[i], none, (id_, alteration.forms, mark))
 
 
-def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: Collection[tuple[object, ...]]) -> None:
+def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known) -> None:
     """Two mistakes at once, where they change different steps and lead to an answer that neither alone gives."""
-    pairs = []
-    for i, (first, one) in enumerate(tables.ways):
-        for second, other in tables.ways[i + 1 :]:
-            if first != second and (both := one.with_(other)) is not None:
-                pairs.append(((first, second), both))
+    pairs = list(tables.pairs())
     if not pairs:
         return
     answers = run_many(tables.method, [both for _, both in pairs])
     values = _table_of(parts, answers)
     room = np.array([key.spread for key in tables.solved.solution.parts])
-    for i, (ids, both) in enumerate(pairs):
-        mark = _mark(parts, values[i])
-        if mark not in known:
+    for i, ((ids, both), mark) in enumerate(zip(pairs, _marks(parts, values))):
+        if not known.covers(both.forms, mark):
             way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
-            rows.add(way, values[i], room, (frozenset(ids), both.forms, *mark))
+            rows.add(way, values[i], room, (frozenset(ids), both.forms, mark))
+
+
+@dataclass(frozen=True)
+class _Known:
+    """The answers that fewer mistakes give, each with the forms of direction in which it shows (all if empty)."""
+
+    answers: set[tuple[tuple[str, ...], _Mark]]
+
+    def covers(self, forms: tuple[str, ...], mark: _Mark) -> bool:
+        """Whether an answer is known in all of these forms."""
+        return ((), mark) in self.answers or (bool(forms) and (forms, mark) in self.answers)
 
 
 def _table_of(parts: Sequence[str], answers: Mapping[str, Floats]) -> Floats:
@@ -273,19 +307,28 @@ def _priors(ways: Sequence[Way]) -> Floats:
     return np.array([shares[kind] * weight_of(ids) / total[kind] / count[ids, kind] for ids, kind in causes])
 
 
-def _mark(parts: Iterable[str], values: Floats) -> tuple[object, ...]:
-    """An answer as a key: equal for answers that no written number can tell apart."""
-    return tuple(
-        None if value != value else round(value % 360 if part == "direction" else value, 6) + 0.0
-        for part, value in zip(parts, values.tolist())
-    )
+_Mark = tuple[float, ...]
+"""An answer as a key: equal for answers that no written number can tell apart; infinity where a part has no value."""
 
 
-def _differs(parts: Iterable[str], values: Floats, right: Floats) -> bool:
-    return any(
-        value == value and not abs(float(difference(part, value, exact))) <= 1e-9 * max(1.0, abs(exact))
-        for part, value, exact in zip(parts, values.tolist(), right.tolist())
-    )
+def _marks(parts: Sequence[str], table: Floats) -> list[_Mark]:
+    """The answer of each row of a table (rows, parts) as a key."""
+    keys = table.reshape(-1, len(parts)).copy()
+    for column, part in enumerate(parts):
+        if part == "direction":
+            keys[:, column] %= 360.0
+    keys = np.round(keys, 6) + 0.0  # −0 is 0
+    return list(map(tuple, np.where(np.isnan(keys), np.inf, keys).tolist()))
+
+
+def _differ(parts: Sequence[str], table: Floats, right: Floats) -> NDArray[np.bool_]:
+    """Which rows of a table (rows, parts) have a value that is not the right one."""
+    found = np.zeros(len(table), dtype=bool)
+    for column, part in enumerate(parts):
+        values, exact = table[:, column], right[column]
+        off = np.abs(difference(part, values, exact))
+        found |= ~np.isnan(values) & ~(off <= 1e-9 * max(1.0, abs(float(exact))))
+    return found
 
 
 def weight_of(ids: Iterable[str]) -> float:
