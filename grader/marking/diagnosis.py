@@ -36,6 +36,9 @@ _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as o
 _WORTH_NAMING = 0.02
 """The chance from which a less likely cause is worth the teacher's eyes."""
 
+_NEGLIGIBLE = 1e-5
+"""A row less likely than this share of the likeliest counts in the sum alone: it would never be named."""
+
 _ALIKE_AT_MOST = 4
 """How many names of equal-valued causes are worth reading."""
 
@@ -157,9 +160,10 @@ def _ranked(
     """Candidates by falling score, and the sum of all scores, that of a random answer among them."""
     cells = {part: _cell(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
     random = RANDOM * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
+    mistakes, unlikely = _mistakes(solved, variants, evidence, cells, shrink, weights)
     merged: dict[tuple[str, ...], _Candidate] = {}
     for c in (
-        *_mistakes(solved, variants, evidence, cells, shrink, weights),
+        *mistakes,
         *_slips(slips, evidence, cells, shrink, weights),
         *rounded,
     ):
@@ -167,7 +171,7 @@ def _ranked(
         merged[c.names] = c if before is None else c.joined_with(before)
     _join_twins(merged)
     ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names))
-    return ranked, random + sum(c.score for c in ranked)
+    return ranked, random + unlikely + sum(c.score for c in ranked)
 
 
 # A sign lost while writing the answer down, and one lost in the last step of the working, are one and the same answer.
@@ -193,9 +197,10 @@ def _mistakes(
     cells: Mapping[str, float],
     shrink: float,
     weights: Weights,
-) -> list[_Candidate]:
+) -> tuple[list[_Candidate], float]:
+    """The candidates among the variants, and the score of all that are too unlikely to be named."""
     if not len(variants):
-        return []
+        return [], 0.0
     parts = sorted(evidence.wrong | evidence.right | evidence.follow)
     fits = {part: _fit(solved, variants, part, evidence.options[part]) for part in parts}
     explains = np.zeros(len(variants), dtype=bool)
@@ -203,7 +208,7 @@ def _mistakes(
         explains |= fits[part] > 0
     rows = np.flatnonzero(explains)
     if not len(rows):
-        return []
+        return [], 0.0
     scores = variants.prior[rows] * shrink
     for part in parts:
         fit = fits[part][rows]
@@ -211,22 +216,23 @@ def _mistakes(
             cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _STILL_RIGHT
         )
         scores = scores * np.where(fit > 0, fit, instead)
-    groups: dict[tuple[tuple[object, ...], frozenset[str]], list[int]] = {}
-    for k, row in enumerate(rows.tolist()):
-        reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
-        if weights:
+    if weights:
+        for k, row in enumerate(rows.tolist()):
             for id_ in variants.ways[row].mistakes:
                 scores[k] *= weights.get(id_, 1.0)
-        groups.setdefault((variants.marks[row], reached), []).append(k)
-    return [
-        _Candidate(
-            _named({variants.ways[rows[k]].mistakes for k in members}),
-            float(scores[members].sum()),
-            reached,
-            tuple(variants.ways[rows[k]] for k in members),
-        )
-        for (_, reached), members in groups.items()
+    likely = scores >= _NEGLIGIBLE * scores.max()
+    unlikely = float(scores[~likely].sum())
+    groups: dict[tuple[tuple[float, ...], frozenset[str]], tuple[list[Way], list[float]]] = {}
+    for row, score in zip(rows[likely].tolist(), scores[likely].tolist()):
+        reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
+        ways, shares = groups.setdefault((variants.marks[row], reached), ([], []))
+        ways.append(variants.ways[row])
+        shares.append(score)
+    candidates = [
+        _Candidate(_named({way.mistakes for way in ways}), sum(shares), reached, tuple(ways))
+        for (_, reached), (ways, shares) in groups.items()
     ]
+    return candidates, unlikely
 
 
 def _named(groups: set[tuple[str, ...]]) -> tuple[str, ...]:
@@ -245,13 +251,14 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     tight = written.place / 2 + room + 1e-9
     loose = max(written.place, written.coarsest, key.place) / 2 + room + 1e-9
     # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
+    # Where the altered steps lead nowhere the value is nan, which fits nothing.
     fit = np.where(apart <= tight, 1.0, np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))
     if option.unit == "wrong":
         # A mistake that leaves the number right does not explain a right number with a wrong unit.
         fit = np.where(np.abs(difference(part, values, key.value)) <= key.place / 2 + key.spread, 0.0, fit)
     if part == "direction" and option.direction is not None:
         fit = np.where(variants.shows_in(option.direction.form), fit, 0.0)
-    return np.nan_to_num(fit)
+    return fit
 
 
 def _slips(

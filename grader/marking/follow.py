@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from grader.marking.rounding import Written
 from grader.methods.calculator import Value
 from grader.methods.solve import Solved
-from grader.methods.steps import Method, apart, nudges, run, spread_of
-from grader.methods.vectors import constant
+from grader.methods.steps import Method, Rule, apart, nudges, run, spread_of
 
 
 @dataclass(frozen=True)
@@ -21,6 +20,38 @@ class Worked:
     quantities: Mapping[str, Value]
     room: Mapping[str, float]
     order: tuple[str, ...]
+    _rests: dict[tuple[str, ...], Method] = field(default_factory=dict, repr=False, compare=False)
+
+    def rest(self, part: str, own: Mapping[str, float]) -> Method:
+        """The right steps from the student's own numbers for earlier parts to a later part."""
+        key = (part, *own)
+        known = self._rests.get(key)
+        if known is None:
+            known = self._rests[key] = self._steps_between(part, tuple(own))
+        return replace(known, data={**known.data, **{_own(earlier): value for earlier, value in own.items()}})
+
+    def _steps_between(self, part: str, earlier: tuple[str, ...]) -> Method:
+        method = self.method
+        given = {method.answers[one]: _own(one) for one in earlier}
+        position = {step.name: i for i, step in enumerate(method.steps)}
+        first = min(position[name] for name in given)
+        steps = method.steps[first : position[method.answers[part]] + 1]
+        before = {name: v for name, v in self.quantities.items() if position.get(name, -1) < first}
+        return replace(
+            method,
+            data=before,
+            steps=tuple(step.with_rule(_taken(given[step.name])) if step.name in given else step for step in steps),
+            answers={one: method.answers[one] for one in (part, *earlier)},
+        )
+
+
+def _own(part: str) -> str:
+    """The name under which the student's own number for a part stands among the data."""
+    return f"own {part}"
+
+
+def _taken(name: str) -> Rule:
+    return lambda q, _: q[name]
 
 
 def worked(solved: Solved, carried_decimals: int) -> tuple[Worked, ...]:
@@ -62,19 +93,7 @@ def follow_on(
 
 def _reached(way: Worked, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
     """Whether right steps lead from the student's earlier numbers to this one."""
-    method = way.method
-    replaced = {method.answers[other]: number.value for other, number in earlier.items()}
-    first = next(i for i, step in enumerate(method.steps) if step.name in replaced)
-    before = {
-        name: value for name, value in way.quantities.items() if name not in {s.name for s in method.steps[first:]}
-    }
-    steps = tuple(
-        step.with_rule(constant(replaced[step.name])) if step.name in replaced else step
-        for step in method.steps[first:]
-    )
-    rest = replace(
-        method, data=before, steps=steps, answers={p: n for p, n in method.answers.items() if p in (part, *earlier)}
-    )
+    rest = way.rest(part, {other: number.value for other, number in earlier.items()})
     # The student may carry a number as written, or as it stood before it was written down.
     family = nudges(rest, carried_decimals, {other: number.place for other, number in earlier.items()})
     columns = run(rest, family.carry).answers[part]

@@ -61,6 +61,8 @@ def outcome(
     """
     value = key.value if target is None else target
     gap = apart("direction" if key.circular else key.part, written.value, value)
+    if gap > max(written.place, written.coarsest, key.place) + key.spread:
+        return "wrong"  # further off than any rounding takes it
     hair = _HAIR * max(1.0, key.place, abs(value) * 1e-3)
     if asked.kind == "exact" and written.exact:
         return "right" if gap <= 1e-9 * max(1.0, abs(value)) else "wrong"

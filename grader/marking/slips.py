@@ -46,8 +46,7 @@ def slips(
     evidence = {part: option for part, option in options.items() if part in wrong}
     for other in others:
         theirs = _Judge(other, dropped_zeros)
-        names = {key.part for key in other.solution.parts}
-        if set(options) <= names and all(theirs.close(part, option) for part, option in options.items()):
+        if options.keys() <= other.solution.names and all(theirs.close(p, option) for p, option in options.items()):
             yield Slip("other-problem", frozenset(evidence), max(1, len(others)))
             break
 
@@ -57,7 +56,8 @@ _AT_ONCE = ("wrong-unit", "decimal-point-moved", "cut-off")
 
 
 def _as_number(option: Option) -> Written:
-    return replace(option.written, value=option.number)
+    written = option.written
+    return Written(option.number, written.place, written.coarsest, written.exact)
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,7 @@ def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> I
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
     switched = list(_switched(option.number, written.place))
-    if any(_to_the_digit(key, replace(written, value=place_number(n))) for n in switched):
+    if any(_to_the_digit(key, place_number(n), written.place) for n in switched):
         yield "digits-switched", len(switched)
     digits = _digit_changed(option, key, place_number)
     if digits:
@@ -157,10 +157,10 @@ def _switched(number: float, place: float) -> Iterator[float]:
             yield sign * int(other) * place
 
 
-def _to_the_digit(key: PartKey, written: Written) -> bool:
+def _to_the_digit(key: PartKey, value: float, place: float) -> bool:
     """Whether a number is the right one to its last digit: who copies digits copies those of the right result."""
     part = "direction" if key.circular else key.part
-    return apart(part, written.value, key.value) <= written.place / 2 + key.spread + 1e-9
+    return apart(part, value, key.value) <= place / 2 + key.spread + 1e-9
 
 
 def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float], float]) -> int:

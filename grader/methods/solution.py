@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from grader.methods.problem import Problem
 
@@ -57,6 +58,11 @@ class Solution:
     workings: tuple[Working, ...] = ()
     none: str = ""
     warnings: tuple[str, ...] = field(default=())
+
+    @cached_property
+    def names(self) -> frozenset[str]:
+        """The names of the parts."""
+        return frozenset(key.part for key in self.parts)
 
     def part(self, name: str) -> PartKey:
         """The part of this name; KeyError when the answer has none."""

@@ -150,8 +150,10 @@ class Nudges:
 
     def spread(self, part: str, columns: Value) -> Value:
         """How far the nudges together can move a part; ``columns`` has the runs along its last axis."""
-        values = np.broadcast_to(np.asarray(columns, dtype=float), (*np.shape(columns)[:-1], self.width))
-        effects = np.nan_to_num(np.abs(difference(part, values, values[..., :1])), nan=0.0)
+        values = np.empty((*np.shape(columns)[:-1], self.width))
+        values[...] = columns
+        effects = np.abs(difference(part, values, values[..., :1]))
+        effects[np.isnan(effects)] = 0.0
         pairs = effects[..., 1:].reshape(*effects.shape[:-1], -1, 2).max(axis=-1)
         total: Value = pairs.sum(axis=-1)
         return total
@@ -176,7 +178,8 @@ def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = No
             return result
         shape = np.shape(result)
         rows = shape[:-1] if shape and shape[-1] in (1, width) else shape
-        nudged = np.broadcast_to(np.asarray(result, dtype=float), (*rows, width)).copy()
+        nudged = np.empty((*rows, width))
+        nudged[...] = result
         up, down = column[position], column[position] + 1
         nudged[..., up] += half
         nudged[..., down] -= half
