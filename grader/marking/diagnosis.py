@@ -32,6 +32,9 @@ _LOOSE = 0.1  # fits within the room of the place asked, though the digits writt
 _OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
 _SECOND_CAUSE = 0.003  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
+_FOLLOWS = (
+    0.1  # the mistake leads to another number here, yet what is written follows from the wrong one by right steps
+)
 
 _WORTH_NAMING = 0.02
 """The chance from which a less likely cause is worth the teacher's eyes."""
@@ -90,6 +93,10 @@ class _Candidate:
         own = [frozenset(name.split(PLUS)) for name in self.names]
         return other is self or any(frozenset(name.split(PLUS)) <= ids for name in other.names for ids in own)
 
+    def surely(self, id_: str) -> bool:
+        """Whether a mistake is in this cause under each of its names."""
+        return all(id_ in name.split(PLUS) for name in self.names)
+
     @property
     def name(self) -> str:
         return " / ".join(self.names)
@@ -118,21 +125,36 @@ def diagnose(
         rounded = []
         if not ranked:
             break
-        best = ranked[0]
-        # Two mistakes of which this is one speak for it too, where the other leaves no trace in what was written.
-        chance = sum(c.score for c in ranked if c.implies(best)) / total
+        best, chance = _likeliest(ranked, total, explain_from)
         if chance < explain_from and best.name != ROUNDED_EARLY:
             break
-        cause = _cause(best, chance, _others(best, ranked[1:], total))
+        cause = _cause(best, chance, _others(best, ranked, total))
         causes |= dict.fromkeys(best.parts, cause)
         left, shrink = left.without(best.parts), _SECOND_CAUSE
     return causes
 
 
+def _likeliest(ranked: Sequence[_Candidate], total: float, explain_from: float) -> tuple[_Candidate, float]:
+    """The cause to name and its chance: the first one, or, where that is in doubt, the mistake that it shares with others.
+
+    Two mistakes of which this is one speak for it too, where the other leaves no trace in what was written.
+    """
+    best = ranked[0]
+    chance = sum(c.score for c in ranked if c.implies(best)) / total
+    if chance < explain_from and len(best.names) == 1 and PLUS in best.name:
+        for id_ in sorted(best.name.split(PLUS), key=lambda id_: -weight_of((id_,))):
+            alone = replace(best, names=(id_,))
+            shared = sum(c.score for c in ranked if c.parts == best.parts and c.surely(id_)) / total
+            if shared >= explain_from:
+                return alone, shared
+    return best, chance
+
+
 def _others(best: _Candidate, ranked: Sequence[_Candidate], total: float) -> list[str]:
     """The next likely causes of the same parts, as far as they say something new."""
     likely = [c for c in ranked if c.score / total >= _WORTH_NAMING and c.parts & best.parts]
-    return [c.name for c in likely if not c.implies(best)][:3]
+    shared = best not in ranked
+    return [c.name for c in likely if shared or not c.implies(best)][:3]
 
 
 def _cause(best: _Candidate, chance: float, others: Sequence[str]) -> Cause:
@@ -212,9 +234,7 @@ def _mistakes(
     scores = variants.prior[rows] * shrink
     for part in parts:
         fit = fits[part][rows]
-        instead = (
-            cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _STILL_RIGHT
-        )
+        instead = cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _FOLLOWS
         scores = scores * np.where(fit > 0, fit, instead)
     if weights:
         for k, row in enumerate(rows.tolist()):
@@ -243,7 +263,8 @@ def _named(groups: set[tuple[str, ...]]) -> tuple[str, ...]:
 
 
 def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Floats:
-    """How well each variant fits a written part: 1 within the digits written, less within the place asked, 0 outside."""
+    """How well each variant fits a written part: 1 where the exact answer rounds to the digits written, less where rounding
+    on the way has to help (it could have led to other digits as well), little within the place asked, 0 outside."""
     values, room = variants.values[part], variants.spreads[part]
     written, key = option.written, solved.solution.part(part)
     value = written.value if part in SIGNED else abs(written.value)
@@ -252,7 +273,9 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     loose = max(written.place, written.coarsest, key.place) / 2 + room + 1e-9
     # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
     # Where the altered steps lead nowhere the value is nan, which fits nothing.
-    fit = np.where(apart <= tight, 1.0, np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))
+    fit = np.where(apart <= tight, written.place / (written.place + 2 * room + 1e-9),
+                   np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))  # fmt: skip
+    fit[apart <= written.place / 2 + 1e-9] = 1.0
     if option.unit == "wrong":
         # A mistake that leaves the number right does not explain a right number with a wrong unit.
         fit = np.where(np.abs(difference(part, values, key.value)) <= key.place / 2 + key.spread, 0.0, fit)
@@ -301,7 +324,7 @@ def _cell(solved: Solved, part: str, option: Option) -> float:
     if part == "direction":
         extent = 360.0
     elif is_angular(solved.problem, part):
-        extent = 180.0
+        extent = 180.0 if abs(option.written.value) <= 180.0 else 360.0
     else:
         extent = 3.0 * max(abs(key.value), abs(option.written.value), key.place)
     return min(1.0, width / extent)

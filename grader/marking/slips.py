@@ -51,6 +51,9 @@ def slips(
             break
 
 
+_SIGN_ADDED = 4
+"""A minus sign written where there is none is so many times rarer than one left out (common practice)."""
+
 _AT_ONCE = ("wrong-unit", "decimal-point-moved", "cut-off")
 """Slips that are one slip where they stand in every part: a habit, not an accident."""
 
@@ -109,9 +112,10 @@ def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> I
         if judge.right(part, moved) and (part != "direction" or _figures(option.number, written.place) >= 3):
             yield "decimal-point-moved", 4
     if part != "direction" and written.value != 0 and judge.right(part, replace(written, value=-written.value)):
-        yield "sign-lost", 1
+        yield "sign-lost", 1 if key.value < 0 else _SIGN_ADDED
     if _minutes_as_decimals(judge, part, option, place_number):
-        yield "minutes-as-decimals", 1
+        # 42′ takes two places; who writes 35.4 for them has looked for tenths.
+        yield "minutes-as-decimals", 1 if written.place < 0.05 else 10
     if _cut_off(option, key, place_number):
         yield "cut-off", 1
 

@@ -194,6 +194,22 @@ def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = No
     return Nudges(carry, width)
 
 
+def as_written(method: Method, asked: Mapping[str, float]) -> Carry:
+    """Two runs side by side, in columns: the exact one, and one in which each result that was asked for goes into the next
+    step as it is written down, rounded to its place (``asked``, part by part)."""
+    places = {name: asked[part] for part, name in method.answers.items() if asked.get(part)}
+
+    def carry(position: int, step: Step, result: Value) -> Value:
+        place = places.get(step.name)
+        if place is None:
+            return result
+        columns = np.atleast_1d(result)
+        exact, written = columns[..., :1], columns[..., -1:]
+        return np.concatenate((exact, np.rint(written / place) * place), axis=-1)
+
+    return carry
+
+
 def spread_of(method: Method, decimals: int, asked: Mapping[str, float] | None = None) -> dict[str, float]:
     """How far honest rounding on the way can move each part of the answer (see ``nudges``)."""
     family = nudges(method, decimals, asked)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from grader.methods.calculator import DEGREES
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
-from grader.methods.steps import Kind, Method, Rule, difference, nudges, run, values_of
+from grader.methods.steps import Kind, Method, Rule, as_written, difference, nudges, run, values_of
 from grader.mistakes.altering import Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
 from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
@@ -261,13 +261,16 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     pairs = list(tables.pairs())
     if not pairs:
         return
-    answers = run_many(tables.method, [both for _, both in pairs])
+    # Of honest rounding only the largest step is followed row by row: an asked result that goes on as it is written.
+    asked = {key.part: key.place for key in tables.solved.solution.parts}
+    answers = run_many(tables.method, [both for _, both in pairs], as_written(tables.method, asked), 2)
     values = _table_of(parts, answers)
-    room = np.array([key.spread for key in tables.solved.solution.parts])
+    rounded = [np.abs(difference(part, answers[part][:, 1], answers[part][:, 0])) for part in parts]
+    room = np.array([key.spread for key in tables.solved.solution.parts]) + np.nan_to_num(np.column_stack(rounded))
     for i, ((ids, both), mark) in enumerate(zip(pairs, _marks(parts, values))):
         if not known.covers(both.forms, mark):
             way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
-            rows.add(way, values[i], room, (frozenset(ids), both.forms, mark))
+            rows.add(way, values[i], room[i], (frozenset(ids), both.forms, mark))
 
 
 @dataclass(frozen=True)

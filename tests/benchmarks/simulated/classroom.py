@@ -1,6 +1,7 @@
 """A class: pupils with all their problems, with habits that stay with them and a misconception that many share."""
 
 import random
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .problems import EXERCISES, Exercise
@@ -87,8 +88,8 @@ def _answer_of(rng: random.Random, pupil: _Pupil, exercise: Exercise) -> Answer:
     raise AssertionError(f"no answer to problem {exercise.label} could be drawn")
 
 
-def students(seed: int, count: int) -> list[tuple[str, list[Answer]]]:
-    """A class: (student id, the answers to all problems in order).
+def students(seed: int, count: int, exercises: Sequence[Exercise] = EXERCISES) -> list[tuple[str, list[Answer]]]:
+    """A class: (student id, the answers to `exercises` in order).
 
     A quarter of the pupils share the misconception `class_misconception(seed)`; an eighth have a habit of their own (such as
     a calculator in radians for everything); a twentieth round early to the same number of decimals throughout.
@@ -98,5 +99,5 @@ def students(seed: int, count: int) -> list[tuple[str, list[Answer]]]:
     found = []
     for number in range(count):
         pupil = _pupil(rng, common)
-        found.append((f"H{number + 1:04d}", [_answer_of(rng, pupil, exercise) for exercise in EXERCISES]))
+        found.append((f"H{number + 1:04d}", [_answer_of(rng, pupil, exercise) for exercise in exercises]))
     return found

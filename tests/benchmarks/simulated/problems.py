@@ -94,7 +94,7 @@ HEADINGS = (
 )
 
 
-def _row(
+def sheet_row(
     label: str,
     question: str,
     find: str,
@@ -146,13 +146,13 @@ def _point(size: float, standard: float) -> Vector:
 
 EXERCISES: tuple[Exercise, ...] = (
     Exercise(
-        _row(
+        sheet_row(
             "1", "Two tugs pull a barge. Find their joint pull.", "resultant", "52 kN at 25°; 31 kN at 88°", unit="kN"
         ),
         (_at(52, 25), _at(31, 88)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "2",
             "Two mooring lines hold a buoy. Find the resultant by the parallelogram.",
             "resultant",
@@ -164,7 +164,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_at(48, 310), _at(37, 72)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "3",
             "A small tug and a large one pull against each other. Find the resultant.",
             "resultant",
@@ -174,7 +174,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_at(20, 40), _at(55, 185)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "4",
             "Three lines meet at a bollard. Find the resultant by components.",
             "resultant",
@@ -185,7 +185,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_at(24, 15), _at(38, 130), _at(17, 247)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "5",
             "Two cables pull on a crane's hook. Which pull holds it still?",
             "equilibrant",
@@ -195,7 +195,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_at(64, 34), _at(41, 117)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "6",
             "Drone A flies at the first velocity, drone B at the second. Find the velocity of A seen from B.",
             "difference",
@@ -206,7 +206,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_at(14, 62), _at(9, 155)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "7",
             "A cable pulls on a gantry. Find the components of its pull.",
             "components",
@@ -219,7 +219,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("x", "y"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "8",
             "A current sets across the harbour. Find its components in metres per second.",
             "components",
@@ -234,7 +234,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("x", "y"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "9",
             "A pilot boat runs to a buoy. How far east and north has it come?",
             "components",
@@ -247,7 +247,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("x", "y"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "10",
             "The trolley of a crane is displaced as given. Find how far and in which direction.",
             "magnitude and direction",
@@ -257,7 +257,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_pair(-14.7, 9.2),),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "11",
             "A fender takes a push with these components. Find its size and direction.",
             "magnitude and direction",
@@ -269,7 +269,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_pair(-18.4, -31.6),),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "12",
             "A buoy has drifted as given (east, north). How far, and on what bearing?",
             "magnitude and direction",
@@ -281,7 +281,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_pair(235, -412),),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "13",
             "A dredger makes two runs. Where is it from its berth?",
             "resultant",
@@ -292,7 +292,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_quadrant(22, "N", 35, "E"), _quadrant(31, "S", 62, "E")),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "14",
             "A survey drone flies two legs. Where is it from the pier?",
             "resultant",
@@ -304,7 +304,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_bearing(180, 140), _bearing(95, 237)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "15",
             "A ferry makes two legs. Find its displacement; count the direction from east.",
             "resultant",
@@ -315,7 +315,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_quadrant(9.6, "S", 21, "W"), _quadrant(7.4, "N", 50, "W")),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "16",
             "A drone is to fly due north over the breakwater. Find its ground speed and heading.",
             "heading",
@@ -326,7 +326,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_point(25, 45), _point(90, 90)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "17",
             "A launch is to cross to the mole. Find its speed over the ground and the heading to steer.",
             "heading",
@@ -338,7 +338,7 @@ EXERCISES: tuple[Exercise, ...] = (
         (_bearing(5, 140), _bearing(16, 68)),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "18",
             "Two sides of a quay basin and the angle between them are known. Solve the triangle.",
             "triangle",
@@ -351,7 +351,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("c", "A", "B"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "19",
             "Three marks in the roads stand this far apart. Find the angles.",
             "triangle",
@@ -364,7 +364,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("A", "B", "C"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "20",
             "From both ends of a pier the angles to a buoy are taken. Solve the triangle.",
             "triangle",
@@ -377,7 +377,7 @@ EXERCISES: tuple[Exercise, ...] = (
         boxes=("a", "b", "C"),
     ),
     Exercise(
-        _row(
+        sheet_row(
             "21",
             "Find the angle between the two booms.",
             "angle between",

@@ -168,24 +168,23 @@ def altered(rng: random.Random, exercise: Exercise, ways: Sequence[Way], truth: 
     return _explained(exercise, truth, boxes, parts, way, other_form)
 
 
-def _one_mistake(rng: random.Random) -> Answer | None:
+def _one_mistake(rng: random.Random, exercises: Sequence[Exercise]) -> Answer | None:
     """Evenly over mistakes half of the time, evenly over problems the other half."""
     if rng.random() < 0.5:
-        mistake = rng.choice(_all_visible_ids())
-        exercise = rng.choice([one for one in EXERCISES if mistake in visible_mistakes(one)])
+        mistake = rng.choice(_all_visible_ids(tuple(exercises)))
+        exercise = rng.choice([one for one in exercises if mistake in visible_mistakes(one)])
     else:
-        exercise = rng.choice(EXERCISES)
+        exercise = rng.choice(exercises)
         mistake = rng.choice(tuple(visible_mistakes(exercise)))
     return altered(rng, exercise, visible_mistakes(exercise)[mistake], "one mistake")
 
 
 @cache
-def _all_visible_ids() -> tuple[str, ...]:
-    return tuple(sorted({mistake for exercise in EXERCISES for mistake in visible_mistakes(exercise)}))
+def _all_visible_ids(exercises: tuple[Exercise, ...]) -> tuple[str, ...]:
+    return tuple(sorted({mistake for exercise in exercises for mistake in visible_mistakes(exercise)}))
 
 
-def _two_mistakes(rng: random.Random) -> Answer | None:
-    exercise = rng.choice(EXERCISES)
+def _two_mistakes(rng: random.Random, exercise: Exercise) -> Answer | None:
     pairs = visible_pairs(exercise)
     if not pairs:
         return None
@@ -208,9 +207,8 @@ def visible_slips(exercise: Exercise) -> dict[str, tuple[Slip, ...]]:
     return {mistake: tuple(slips) for mistake, slips in found.items()}
 
 
-def slip(rng: random.Random, exercise: Exercise | None = None) -> Answer:
+def slip(rng: random.Random, exercise: Exercise) -> Answer:
     """Evenly over the kinds of slip that the problem admits."""
-    exercise = exercise or rng.choice(EXERCISES)
     slips = visible_slips(exercise)
     mistake = rng.choice(tuple(slips))
     if not slips[mistake]:
@@ -240,8 +238,7 @@ def visible_early(exercise: Exercise) -> dict[int, tuple[Early, ...]]:
     return {decimals: tuple(ways) for decimals, ways in found.items()}
 
 
-def rounded_early(rng: random.Random, exercise: Exercise | None = None, decimals: int | None = None) -> Answer | None:
-    exercise = exercise or rng.choice(EXERCISES)
+def rounded_early(rng: random.Random, exercise: Exercise, decimals: int | None = None) -> Answer | None:
     visible = visible_early(exercise)
     decimals = decimals if decimals is not None else rng.choice(tuple(visible) or (0,))
     if decimals not in visible:
@@ -281,9 +278,8 @@ def _guessed(rng: random.Random, exercise: Exercise, box: str, exact: float) -> 
     return size if box not in ("x", "y") or rng.random() < 0.5 else -size
 
 
-def random_answer(rng: random.Random, exercise: Exercise | None = None) -> Answer | None:
+def random_answer(rng: random.Random, exercise: Exercise) -> Answer | None:
     """All parts wrong in three of five, one part alone in the others (where there are several)."""
-    exercise = exercise or rng.choice(EXERCISES)
     exact = right_answer(exercise)
     guessed = exercise.boxes if rng.random() < 0.6 else (rng.choice(exercise.boxes),)
     values: Values = {
@@ -295,8 +291,7 @@ def random_answer(rng: random.Random, exercise: Exercise | None = None) -> Answe
     return _explained(exercise, "random", boxes, parts, Way((), "", ()), False)
 
 
-def right(rng: random.Random, exercise: Exercise | None = None) -> Answer | None:
-    exercise = exercise or rng.choice(EXERCISES)
+def right(rng: random.Random, exercise: Exercise) -> Answer | None:
     method = rng.choice(methods_of(exercise))
     values = worked(exercise, method, {}, _honest_hand(rng))
     other_form = bool(exercise.form) and rng.random() < 0.05
@@ -305,8 +300,7 @@ def right(rng: random.Random, exercise: Exercise | None = None) -> Answer | None
     return Answer(exercise.label, boxes, "right", method=method, other_form=other_form, numbers=_numbers(parts))
 
 
-_MAKERS: dict[Truth, Callable[[random.Random], Answer | None]] = {
-    "one mistake": _one_mistake,
+_MAKERS: dict[Truth, Callable[[random.Random, Exercise], Answer | None]] = {
     "two mistakes": _two_mistakes,
     "slip": slip,
     "rounded early": rounded_early,
@@ -315,22 +309,23 @@ _MAKERS: dict[Truth, Callable[[random.Random], Answer | None]] = {
 }
 
 
-def _drawn(rng: random.Random, truth: Truth) -> Answer:
+def _drawn(rng: random.Random, truth: Truth, exercises: Sequence[Exercise]) -> Answer:
     while True:
-        answer = _MAKERS[truth](rng)
+        one = truth == "one mistake"
+        answer = _one_mistake(rng, exercises) if one else _MAKERS[truth](rng, rng.choice(exercises))
         if answer is not None:
             return answer
 
 
-def wrong_answers(seed: int, count: int) -> list[Answer]:
-    """`count` wrong answers in the proportions of `SHARES`; the same seed gives the same answers."""
+def wrong_answers(seed: int, count: int, exercises: Sequence[Exercise] = EXERCISES) -> list[Answer]:
+    """`count` wrong answers to `exercises` in the proportions of `SHARES`; the same seed gives the same answers."""
     rng = random.Random(f"wrong answers {seed}")
     kinds = [kind for kind, _ in SHARES]
     bounds = list(accumulate(share for _, share in SHARES))
-    return [_drawn(rng, kinds[min(bisect(bounds, rng.random()), len(kinds) - 1)]) for _ in range(count)]
+    return [_drawn(rng, kinds[min(bisect(bounds, rng.random()), len(kinds) - 1)], exercises) for _ in range(count)]
 
 
-def right_answers(seed: int, count: int) -> list[Answer]:
-    """`count` right answers: honest working by every method, written to the place asked or one finer."""
+def right_answers(seed: int, count: int, exercises: Sequence[Exercise] = EXERCISES) -> list[Answer]:
+    """`count` right answers to `exercises`: honest working by every method, written to the place asked or one finer."""
     rng = random.Random(f"right answers {seed}")
-    return [_drawn(rng, "right") for _ in range(count)]
+    return [_drawn(rng, "right", exercises) for _ in range(count)]

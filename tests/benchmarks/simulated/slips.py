@@ -8,7 +8,8 @@ from itertools import pairwise
 
 from .arithmetic import is_angle, place_asked, right_answer
 from .hand import half_up
-from .problems import EXERCISES, Exercise
+from .problems import Exercise
+from .problems_b import sheet_of
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,7 @@ def possible_slips(exercise: Exercise) -> tuple[Slip, ...]:
     found.append(Slip("cut-off", {box: _cut(exercise, box, value) for box, value in exact.items()}, {}))
     if exercise.boxes == ("x", "y"):
         found.append(Slip("parts-interchanged", {"x": exact["y"], "y": exact["x"]}, {}))
-    for other in EXERCISES:
+    for other in sheet_of(exercise):
         if other is not exercise and other.boxes == exercise.boxes and other.unit == exercise.unit:
             found.append(Slip("other-problem", right_answer(other), {}))
     if exercise.factor != 1.0:

@@ -4,20 +4,35 @@ import cmath
 import math
 import re
 from collections import Counter
+from functools import cache
 
 import pytest
 
-from . import EXERCISES, PROBLEMS, Exercise, class_misconception, right_answers, students, wrong_answers
+from . import PROBLEMS, Answer, Exercise, class_misconception, right_answers, students, wrong_answers
 from .arithmetic import methods_of, right_answer, worked
 from .hand import Hand, half_up, significant_exponent
 from .judging import Written, apart, double_origins, early_decimals, is_right, right_rooms, single_origins
 from .mistakes import Way, pairs_of_mistakes, single_mistakes
 from .problems import HEADINGS, Vector, quadrant_to_standard
+from .problems_b import SHEETS
 from .pupils import SHARES, visible_early, visible_mistakes
 
-BY_LABEL = {exercise.label: exercise for exercise in EXERCISES}
-PLANE = [exercise for exercise in EXERCISES if exercise.find in ("resultant", "equilibrant", "difference")]
-WRONG = wrong_answers(7, 3000)
+ALL = [exercise for sheet in SHEETS for exercise in sheet]
+BY_LABEL = {exercise.label: exercise for exercise in ALL}
+PLANE = [exercise for exercise in ALL if exercise.find in ("resultant", "equilibrant", "difference")]
+EACH_SHEET = pytest.mark.parametrize("sheet", SHEETS, ids=["first sheet", "second sheet"])
+
+
+@cache
+def wrong(sheet: tuple[Exercise, ...]) -> list[Answer]:
+    return wrong_answers(7, 3000, sheet)
+
+
+def each(find: str) -> pytest.MarkDecorator:
+    """The test runs once for every problem of this kind."""
+    kind = [exercise for exercise in ALL if exercise.find == find]
+    assert kind, find
+    return pytest.mark.parametrize("exercise", kind, ids=lambda exercise: exercise.label)
 
 
 def plain(find: str, vectors: tuple[Vector, ...] = (), **more: object) -> Exercise:
@@ -52,33 +67,30 @@ def test_sums_agree_with_complex_numbers_by_every_method(exercise: Exercise) -> 
         assert values["direction"] == pytest.approx(degrees(total), abs=1e-9)
 
 
-@pytest.mark.parametrize("label", ["7", "8", "9"])
-def test_components_are_the_parts_of_a_complex_number(label: str) -> None:
-    exercise = BY_LABEL[label]
+@each("components")
+def test_components_are_the_parts_of_a_complex_number(exercise: Exercise) -> None:
     number = arrow(exercise.vectors[0]) * exercise.factor
     assert right_answer(exercise) == pytest.approx({"x": number.real, "y": number.imag}, abs=1e-9)
 
 
-@pytest.mark.parametrize("label", ["10", "11", "12"])
-def test_size_and_direction_are_those_of_a_complex_number(label: str) -> None:
-    number = arrow(BY_LABEL[label].vectors[0])
-    assert right_answer(BY_LABEL[label]) == pytest.approx({"magnitude": abs(number), "direction": degrees(number)})
+@each("magnitude and direction")
+def test_size_and_direction_are_those_of_a_complex_number(exercise: Exercise) -> None:
+    number = arrow(exercise.vectors[0])
+    assert right_answer(exercise) == pytest.approx({"magnitude": abs(number), "direction": degrees(number)})
 
 
-@pytest.mark.parametrize("label", ["16", "17"])
-def test_heading_and_wind_add_up_to_the_track(label: str) -> None:
-    exercise = BY_LABEL[label]
+@each("heading")
+def test_heading_and_wind_add_up_to_the_track(exercise: Exercise) -> None:
     wind, track = exercise.vectors
     answer = right_answer(exercise)
     over_ground = cmath.rect(track.size, math.radians(answer["direction"])) + arrow(wind)
-    assert degrees(over_ground) == pytest.approx(track.direction)
+    assert apart("direction", degrees(over_ground), track.direction) == pytest.approx(0.0, abs=1e-9)
     assert abs(over_ground) == pytest.approx(answer["magnitude"])
 
 
-@pytest.mark.parametrize("label", ["18", "19", "20"])
-def test_triangles_close_when_drawn(label: str) -> None:
+@each("triangle")
+def test_triangles_close_when_drawn(exercise: Exercise) -> None:
     """C at the origin, a and b laid off from it: the third side must be c, and its ends must show the angles A and B."""
-    exercise = BY_LABEL[label]
     parts = exercise.triangle | right_answer(exercise)
     b_end = cmath.rect(parts["a"], 0.0)
     a_end = cmath.rect(parts["b"], math.radians(parts["C"]))
@@ -87,9 +99,10 @@ def test_triangles_close_when_drawn(label: str) -> None:
     assert math.degrees(abs(cmath.phase((0 - a_end) / (b_end - a_end)))) == pytest.approx(parts["A"])
 
 
-def test_angle_between_is_a_difference_of_directions() -> None:
-    one, two = (degrees(arrow(vector)) for vector in BY_LABEL["21"].vectors)
-    assert right_answer(BY_LABEL["21"])["value"] == pytest.approx(360.0 - abs(two - one))
+@each("angle between")
+def test_angle_between_is_a_difference_of_directions(exercise: Exercise) -> None:
+    one, two = (degrees(arrow(vector)) for vector in exercise.vectors)
+    assert right_answer(exercise)["value"] == pytest.approx(apart("direction", one, two))
 
 
 def test_bearings_from_each_pole_and_side() -> None:
@@ -230,7 +243,7 @@ def test_a_mistake_that_both_methods_share_gives_one_answer(exercise: Exercise) 
 
 
 def test_every_pair_differs_from_both_of_its_mistakes_and_from_the_right_answer() -> None:
-    for exercise in EXERCISES:
+    for exercise in ALL:
         right = right_answer(exercise)
         for pair in pairs_of_mistakes(exercise):
             assert len(set(pair.mistakes)) == 2
@@ -250,7 +263,7 @@ def test_rounding_as_taught() -> None:
 
 
 def test_honest_working_stays_within_the_room() -> None:
-    for exercise in EXERCISES:
+    for exercise in ALL:
         right, room = right_answer(exercise), right_rooms(exercise)
         for method in methods_of(exercise):
             for hand in (Hand(4), Hand(4, ratios=False), Hand(asked=True), Hand(4, asked=True)):
@@ -261,7 +274,7 @@ def test_honest_working_stays_within_the_room() -> None:
 
 def test_rooms_are_small_beside_the_places_asked() -> None:
     """Otherwise nothing could be called wrong; only a result taken on as rounded may cost most of a place."""
-    for exercise in EXERCISES:
+    for exercise in ALL:
         room = right_rooms(exercise)
         for box in exercise.boxes:
             if box in ("x", "y", "magnitude", "value"):
@@ -275,37 +288,63 @@ def written(answer_numbers: tuple[tuple[str, float, int], ...]) -> tuple[Written
     return tuple(Written(*number) for number in answer_numbers)
 
 
-def test_the_problems_are_rows_of_the_sheet() -> None:
-    assert len(PROBLEMS) >= 14
-    assert all(tuple(row) == HEADINGS for row in PROBLEMS)
-    assert len({row["Problem"] for row in PROBLEMS}) == len(PROBLEMS)
+@EACH_SHEET
+def test_the_problems_are_rows_of_the_sheet(sheet: tuple[Exercise, ...]) -> None:
+    assert len(sheet) >= 14
+    assert all(tuple(exercise.row) == HEADINGS for exercise in sheet)
+    assert len(BY_LABEL) == len(ALL)
 
 
-def test_the_same_seed_gives_the_same_answers() -> None:
-    assert wrong_answers(7, 300) == WRONG[:300]
-    assert wrong_answers(8, 300) != WRONG[:300]
-    assert right_answers(7, 50) == right_answers(7, 50)
-    assert students(7, 5) == students(7, 5)
+@pytest.mark.parametrize("exercise", ALL, ids=lambda exercise: exercise.label)
+def test_the_numbers_beside_a_row_are_those_typed_in_it(exercise: Exercise) -> None:
+    """Every number under `Given` stands among the data, and no vector holds a number that is not given."""
+    given = [abs(float(number)) for number in re.findall(r"\d+(?:\.\d+)?", exercise.row["Given"])]
+    held = [abs(number) for number in exercise.triangle.values()]
+    for vector in exercise.vectors:
+        if vector.said == "pair":
+            held += [abs(vector.x), abs(vector.y)]
+        else:
+            held += [vector.size, *([vector.angle] if vector.said != "point" else [])]
+    assert sorted(held) == sorted(given)
 
 
-def test_kinds_come_in_their_shares() -> None:
-    counted = Counter(answer.truth for answer in WRONG)
+@EACH_SHEET
+def test_the_same_seed_gives_the_same_answers(sheet: tuple[Exercise, ...]) -> None:
+    assert wrong_answers(7, 300, sheet) == wrong(sheet)[:300]
+    assert wrong_answers(8, 300, sheet) != wrong(sheet)[:300]
+    assert right_answers(7, 50, sheet) == right_answers(7, 50, sheet)
+    assert students(7, 5, sheet) == students(7, 5, sheet)
+
+
+@EACH_SHEET
+def test_answers_are_to_the_problems_of_the_sheet(sheet: tuple[Exercise, ...]) -> None:
+    labels = {exercise.label for exercise in sheet}
+    assert {answer.problem for answer in wrong(sheet)} == labels
+    assert {answer.problem for answer in right_answers(7, 2000, sheet)} == labels
+
+
+@EACH_SHEET
+def test_kinds_come_in_their_shares(sheet: tuple[Exercise, ...]) -> None:
+    answers = wrong(sheet)
+    counted = Counter(answer.truth for answer in answers)
     for kind, share in SHARES:
         # Four standard deviations of a share among 3000.
-        assert abs(counted[kind] / len(WRONG) - share) < 4 * math.sqrt(share * (1 - share) / len(WRONG))
+        assert abs(counted[kind] / len(answers) - share) < 4 * math.sqrt(share * (1 - share) / len(answers))
 
 
-def test_wrong_answers_are_wrong_and_right_ones_right() -> None:
-    for answer in WRONG:
+@EACH_SHEET
+def test_wrong_answers_are_wrong_and_right_ones_right(sheet: tuple[Exercise, ...]) -> None:
+    for answer in wrong(sheet):
         if answer.numbers:
             assert not is_right(BY_LABEL[answer.problem], written(answer.numbers)), answer
-    for answer in right_answers(7, 2000):
+    for answer in right_answers(7, 2000, sheet):
         assert is_right(BY_LABEL[answer.problem], written(answer.numbers)), answer
 
 
-def test_every_answer_is_what_its_truth_gives() -> None:
+@EACH_SHEET
+def test_every_answer_is_what_its_truth_gives(sheet: tuple[Exercise, ...]) -> None:
     """The written digits lead back to the mistakes made, within half of each place and the room for honest working."""
-    for answer in WRONG:
+    for answer in wrong(sheet):
         exercise, parts = BY_LABEL[answer.problem], written(answer.numbers)
         if answer.truth in ("one mistake", "slip") and parts:
             assert answer.mistakes[0] in single_origins(exercise, parts), answer
@@ -315,16 +354,18 @@ def test_every_answer_is_what_its_truth_gives() -> None:
             assert answer.decimals in early_decimals(exercise, parts), answer
 
 
-def test_what_is_told_apart_has_no_rival() -> None:
-    for answer in WRONG:
+@EACH_SHEET
+def test_what_is_told_apart_has_no_rival(sheet: tuple[Exercise, ...]) -> None:
+    for answer in wrong(sheet):
         rivals = set(answer.alike) | set(answer.alike_pairs)
         assert answer.told_apart == (not rivals), answer
         if answer.truth in ("one mistake", "slip"):
             assert not set(answer.mistakes) & set(answer.alike)
 
 
-def test_the_text_holds_the_number() -> None:
-    for answer in [*WRONG, *right_answers(7, 500)]:
+@EACH_SHEET
+def test_the_text_holds_the_number(sheet: tuple[Exercise, ...]) -> None:
+    for answer in [*wrong(sheet), *right_answers(7, 500, sheet)]:
         texts = dict(answer.boxes)
         for box, value, exponent in answer.numbers:
             digits = re.search(r"-?\d+(?:\.\d+)?", texts[box])
@@ -335,19 +376,22 @@ def test_the_text_holds_the_number() -> None:
                 assert float(digits.group()) == value, answer
 
 
-def test_every_mistake_that_shows_is_made() -> None:
-    made = {mistake for answer in wrong_answers(11, 6000) for mistake in answer.mistakes}
-    assert {mistake for exercise in EXERCISES for mistake in visible_mistakes(exercise)} <= made
+@EACH_SHEET
+def test_every_mistake_that_shows_is_made(sheet: tuple[Exercise, ...]) -> None:
+    made = {mistake for answer in wrong_answers(11, 6000, sheet) for mistake in answer.mistakes}
+    assert {mistake for exercise in sheet for mistake in visible_mistakes(exercise)} <= made
 
 
-def test_early_rounding_leaves_the_band_somewhere_in_every_kind_of_problem() -> None:
-    assert sum(bool(visible_early(exercise)) for exercise in EXERCISES) >= 14
+@EACH_SHEET
+def test_early_rounding_leaves_the_band_somewhere_in_every_kind_of_problem(sheet: tuple[Exercise, ...]) -> None:
+    assert 3 * sum(bool(visible_early(exercise)) for exercise in sheet) >= 2 * len(sheet)
 
 
-def test_a_class_has_habits() -> None:
-    room = students(3, 150)
+@EACH_SHEET
+def test_a_class_has_habits(sheet: tuple[Exercise, ...]) -> None:
+    room = students(3, 150, sheet)
     common = class_misconception(3)
     holders = sum(sum(common in answer.mistakes for answer in answers) >= 3 for _, answers in room)
     assert 15 <= holders <= 70
-    assert all([answer.problem for answer in answers] == [e.label for e in EXERCISES] for _, answers in room)
+    assert all([answer.problem for answer in answers] == [e.label for e in sheet] for _, answers in room)
     assert len({student for student, _ in room}) == 150
