@@ -34,7 +34,7 @@ class Settings:
     dropped_zeros: Literal["accept", "strict"] = "accept"
     second_triangle: Literal["required", "not needed"] = "required"
     show_answers: bool = False
-    explain_from: float = 0.65
+    explain_from: float = 0.6
     credit_right: float = 1.0
     credit_other_form: float = 1.0
     credit_unit_missing: float = 0.75

@@ -20,7 +20,7 @@ from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import difference
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.side_by_side import Floats
-from grader.mistakes.variants import PLUS, SIGNED, Variants, Way, weight_of
+from grader.mistakes.variants import PLUS, SIGNED, Mark, Variants, Way, mark_of, weight_of
 
 # Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
 SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
@@ -84,9 +84,16 @@ class _Candidate:
     score: float
     parts: frozenset[str]
     ways: tuple[Way, ...] = ()
+    marks: frozenset[Mark] = frozenset()
 
     def joined_with(self, other: _Candidate) -> _Candidate:
-        return _Candidate(self.names, self.score + other.score, self.parts | other.parts, (*other.ways, *self.ways))
+        return _Candidate(
+            self.names,
+            self.score + other.score,
+            self.parts | other.parts,
+            (*other.ways, *self.ways),
+            self.marks | other.marks,
+        )
 
     def implies(self, other: _Candidate) -> bool:
         """Whether this cause contains the other: the same, or that and one more mistake."""
@@ -191,25 +198,25 @@ def _ranked(
     ):
         before = merged.get(c.names)
         merged[c.names] = c if before is None else c.joined_with(before)
-    _join_twins(merged)
+    _join_twins(merged, solved)
     ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names))
     return ranked, random + unlikely + sum(c.score for c in ranked)
 
 
-# A sign lost while writing the answer down, and one lost in the last step of the working, are one and the same answer.
-_TWINS = {"sign-lost": "one-sign-lost"}
-
-
-def _join_twins(candidates: dict[tuple[str, ...], _Candidate]) -> None:
-    """A slip and a mistake in the working that no answer can tell apart, joined under both names."""
-    for slip, mistake in _TWINS.items():
-        alone = candidates.get((slip,))
-        like = [c for names, c in candidates.items() if alone and mistake in names and c.parts == alone.parts]
-        if alone is not None and like:
-            twin = max(like, key=lambda c: c.score)
-            del candidates[alone.names], candidates[twin.names]
-            both = _Candidate((*twin.names, slip), twin.score + alone.score, twin.parts, twin.ways)
-            candidates[both.names] = both
+def _join_twins(candidates: dict[tuple[str, ...], _Candidate], solved: Solved) -> None:
+    """A sign lost while the answer was written down, and a mistake in the working that turns only that sign round: no answer
+    can tell them apart, so they are one cause under both names, the likelier first."""
+    alone = candidates.get(("sign-lost",))
+    if alone is None:
+        return
+    turned = mark_of(solved, {key.part: -key.value for key in solved.solution.parts if key.part in alone.parts})
+    like = [c for c in candidates.values() if turned in c.marks and c.parts == alone.parts]
+    if like:
+        twin = max(like, key=lambda c: c.score)
+        del candidates[alone.names], candidates[twin.names]
+        first, second = sorted((alone, twin), key=lambda c: -c.score)
+        both = twin.joined_with(alone)
+        candidates[first.names + second.names] = replace(both, names=first.names + second.names)
 
 
 def _mistakes(
@@ -242,15 +249,15 @@ def _mistakes(
                 scores[k] *= weights.get(id_, 1.0)
     likely = scores >= _NEGLIGIBLE * scores.max()
     unlikely = float(scores[~likely].sum())
-    groups: dict[tuple[tuple[float, ...], frozenset[str]], tuple[list[Way], list[float]]] = {}
+    groups: dict[tuple[Mark, frozenset[str]], tuple[list[Way], list[float]]] = {}
     for row, score in zip(rows[likely].tolist(), scores[likely].tolist()):
         reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
         ways, shares = groups.setdefault((variants.marks[row], reached), ([], []))
         ways.append(variants.ways[row])
         shares.append(score)
     candidates = [
-        _Candidate(_named({way.mistakes for way in ways}), sum(shares), reached, tuple(ways))
-        for (_, reached), (ways, shares) in groups.items()
+        _Candidate(_named({way.mistakes for way in ways}), sum(shares), reached, tuple(ways), frozenset({mark}))
+        for (mark, reached), (ways, shares) in groups.items()
     ]
     return candidates, unlikely
 

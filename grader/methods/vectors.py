@@ -183,14 +183,15 @@ def _given_polar(start: Start, vector: GivenVector, index: int, unit: Unit | Non
     assert vector.magnitude is not None
     assert vector.direction is not None
     value = in_unit(vector.magnitude, unit)
-    start.data[f"r{index}"] = value
-    if unit is not None and vector.magnitude.unit not in (None, unit):
+    if unit is None or vector.magnitude.unit in (None, unit):
+        start.data[f"r{index}"] = value
+    else:
         written = number(vector.magnitude.number.value)
         start.steps.append(
             Step(
-                f"u{index}",
+                f"r{index}",
                 "unit conversion",
-                "exact",
+                "length",
                 constant(value),
                 f"r{sub(index)}: {written} {vector.magnitude.unit.symbol} = {number(value)} {unit.symbol}",
                 index,

@@ -20,25 +20,23 @@ NUMBERED = ("plain angle", "standard position", "true bearing")
 class Alteration:
     """What a mistake changes in a method.
 
-    ``rules`` replaces the rules of steps (by name), ``final`` changes the answer of a part at the very end, ``data`` replaces
-    given numbers, ``calculator`` is another calculator throughout. ``forms`` are the forms of a written direction in which
+    ``rules`` replaces the rules of steps (by name), ``final`` changes the answer of a part at the very end,
+    ``calculator`` is another calculator throughout. ``forms`` are the forms of a written direction in which
     the mistake can show (all if empty).
     """
 
     rules: Mapping[str, Rule] = field(default_factory=dict)
     final: Mapping[str, Rule] = field(default_factory=dict)
-    data: Mapping[str, float] = field(default_factory=dict)
     calculator: Calculator | None = None
     forms: tuple[str, ...] = ()
 
     @cached_property
     def changes(self) -> frozenset[tuple[str, str]]:
-        """What this alters: steps, parts of the answer, given numbers, the calculator."""
+        """What this alters: steps, parts of the answer, the calculator."""
         return frozenset(
             [
                 *(("step", name) for name in self.rules),
                 *(("part", name) for name in self.final),
-                *(("given", name) for name in self.data),
                 *([("calculator", "")] if self.calculator is not None else []),
             ]
         )
@@ -55,7 +53,6 @@ class Alteration:
         return Alteration(
             {**self.rules, **other.rules},
             {**self.final, **other.final},
-            {**self.data, **other.data},
             self.calculator or other.calculator,
             forms,
         )
@@ -74,7 +71,6 @@ class Alteration:
             method,
             steps=steps,
             answers=answers,
-            data={**method.data, **self.data},
             calculator=self.calculator or method.calculator,
         )
 

@@ -9,6 +9,7 @@ import numpy as np
 from grader.methods.calculator import Calculator, Value
 from grader.methods.problem import Problem
 from grader.methods.steps import Method, Quantities, Rule, Step
+from grader.methods.vectors import constant
 from grader.mistakes.altering import Alteration, Mistake, at, names, reported, swapped
 
 
@@ -303,7 +304,7 @@ def unit_not_converted(method: Method, problem: Problem) -> Iterator[Alteration]
     """A number given in one unit used as if it were in another."""
     for step in method.steps_of("unit conversion"):
         if isinstance(step.about, float):
-            yield Alteration(data={f"r{step.index}": step.about})
+            yield Alteration({step.name: constant(step.about)})
 
 
 MISTAKES = (

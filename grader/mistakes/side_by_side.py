@@ -41,9 +41,6 @@ def run_many(
     """
     count = len(alterations)
     quantities: dict[str, Value] = dict(method.data)
-    for name in {name for alteration in alterations for name in alteration.data}:
-        column = [alteration.data.get(name, method.data[name]) for alteration in alterations]
-        quantities[name] = np.array(column, dtype=float).reshape(-1, 1)
     exact: dict[str, Value] = dict(quantities)
     keyed = _by_calculator(method, alterations)
     calculators = [alteration.calculator or method.calculator for alteration in alterations]

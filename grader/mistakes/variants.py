@@ -61,7 +61,7 @@ class Variants:
     ways: tuple[Way, ...]
     values: Mapping[str, Floats]
     spreads: Mapping[str, Floats]
-    marks: tuple[_Mark, ...]
+    marks: tuple[Mark, ...]
     prior: Floats
     invisible: frozenset[str] = frozenset()
 
@@ -261,12 +261,15 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     pairs = list(tables.pairs())
     if not pairs:
         return
+    keys = tables.solved.solution.parts
+    written = as_written(tables.method, {key.part: key.place for key in keys})
     # Of honest rounding only the largest step is followed row by row: an asked result that goes on as it is written.
-    asked = {key.part: key.place for key in tables.solved.solution.parts}
-    answers = run_many(tables.method, [both for _, both in pairs], as_written(tables.method, asked), 2)
+    matters = any(np.ptp(value) > 0 for value in run(tables.method, written).answers.values())
+    carry, width = (written, 2) if matters else (None, 1)
+    answers = run_many(tables.method, [both for _, both in pairs], carry, width)
     values = _table_of(parts, answers)
-    rounded = [np.abs(difference(part, answers[part][:, 1], answers[part][:, 0])) for part in parts]
-    room = np.array([key.spread for key in tables.solved.solution.parts]) + np.nan_to_num(np.column_stack(rounded))
+    moved = [np.abs(difference(part, answers[part][:, -1], answers[part][:, 0])) for part in parts]
+    room = np.array([key.spread for key in keys]) + np.nan_to_num(np.column_stack(moved))
     for i, ((ids, both), mark) in enumerate(zip(pairs, _marks(parts, values))):
         if not known.covers(both.forms, mark):
             way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
@@ -277,9 +280,9 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
 class _Known:
     """The answers that fewer mistakes give, each with the forms of direction in which it shows (all if empty)."""
 
-    answers: set[tuple[tuple[str, ...], _Mark]]
+    answers: set[tuple[tuple[str, ...], Mark]]
 
-    def covers(self, forms: tuple[str, ...], mark: _Mark) -> bool:
+    def covers(self, forms: tuple[str, ...], mark: Mark) -> bool:
         """Whether an answer is known in all of these forms."""
         return ((), mark) in self.answers or (bool(forms) and (forms, mark) in self.answers)
 
@@ -310,11 +313,11 @@ def _priors(ways: Sequence[Way]) -> Floats:
     return np.array([shares[kind] * weight_of(ids) / total[kind] / count[ids, kind] for ids, kind in causes])
 
 
-_Mark = tuple[float, ...]
+Mark = tuple[float, ...]
 """An answer as a key: equal for answers that no written number can tell apart; infinity where a part has no value."""
 
 
-def _marks(parts: Sequence[str], table: Floats) -> list[_Mark]:
+def _marks(parts: Sequence[str], table: Floats) -> list[Mark]:
     """The answer of each row of a table (rows, parts) as a key."""
     keys = table.reshape(-1, len(parts)).copy()
     for column, part in enumerate(parts):
@@ -322,6 +325,12 @@ def _marks(parts: Sequence[str], table: Floats) -> list[_Mark]:
             keys[:, column] %= 360.0
     keys = np.round(keys, 6) + 0.0  # −0 is 0
     return list(map(tuple, np.where(np.isnan(keys), np.inf, keys).tolist()))
+
+
+def mark_of(solved: Solved, instead: Mapping[str, float]) -> Mark:
+    """The right answer as a key, with other values for some parts."""
+    keys = solved.solution.parts
+    return _marks([key.part for key in keys], np.array([[instead.get(key.part, key.value) for key in keys]]))[0]
 
 
 def _differ(parts: Sequence[str], table: Floats, right: Floats) -> NDArray[np.bool_]:
