@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from grader.methods.calculator import DEGREES, Calculator, Value
 
@@ -170,21 +171,22 @@ def nudges(method: Method, decimals: int, asked: Mapping[str, float] | None = No
     places = asked or {}
     written = {name: places[part] for part, name in method.answers.items() if part in places}
     moved = [i for i, step in enumerate(method.steps) if step.kind not in (*EXACT, "function")]
-    column = {position: 2 * k + 1 for k, position in enumerate(moved)}
     width = 2 * len(moved) + 1
+    shifts: dict[int, NDArray[np.float64]] = {}
+    column = {}
+    for k, position in enumerate(moved):
+        up, down = 2 * k + 1, 2 * k + 2
+        shifts[position] = np.zeros(width)
+        shifts[position][up], shifts[position][down] = half, -half
+        column[position] = up
 
     def carry(position: int, step: Step, result: Value) -> Value:
         if position not in column:
             return result
-        shape = np.shape(result)
-        rows = shape[:-1] if shape and shape[-1] in (1, width) else shape
-        nudged = np.empty((*rows, width))
-        nudged[...] = result
-        up, down = column[position], column[position] + 1
-        nudged[..., up] += half
-        nudged[..., down] -= half
+        nudged: NDArray[np.float64] = result + shifts[position]
         place = written.get(step.name)
         if place:
+            up, down = column[position], column[position] + 1
             as_written = np.rint(nudged[..., 0] / place) * place
             # Rounding moves a number one way only: up to what is written, or down to it.
             nudged[..., up] = np.maximum(nudged[..., up], as_written + half)
