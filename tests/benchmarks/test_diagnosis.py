@@ -5,9 +5,11 @@ Run by ``python -m pytest tests/benchmarks/test_diagnosis.py -s``; prints figure
 
 from __future__ import annotations
 
+import resource
 import time
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import openpyxl
@@ -18,26 +20,40 @@ import grader
 from grader.marking.definitions import Rubric
 from grader.marking.mark import prepare
 
-from .simulated import PROBLEMS, Answer, right_answers, wrong_answers
+from .simulated import SHEETS, Answer, Exercise, right_answers, wrong_answers
 
 COUNT = 20_000
 GOOD = {"right", "right, other form"}
-SEED = 20_26
+SEEDS = {"first": 20_26, "second": 41_11}
 
 
-@pytest.fixture(scope="module")
-def rubric(tmp_path_factory: pytest.TempPathFactory) -> Rubric:
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet of the simulated class as a teacher would set it, with the seed of the answers to it."""
+
+    name: str
+    exercises: tuple[Exercise, ...]
+    rubric: Rubric
+
+    @property
+    def seed(self) -> int:
+        return SEEDS[self.name]
+
+
+@pytest.fixture(scope="module", params=SHEETS)
+def sheet(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sheet:
+    rows = [exercise.row for exercise in SHEETS[request.param]]
     book = openpyxl.Workbook()
-    sheet = book.active
-    assert sheet is not None
-    sheet.title = "Problems"
-    headings = list(dict.fromkeys(heading for row in PROBLEMS for heading in row))
-    sheet.append(headings)
-    for row in PROBLEMS:
-        sheet.append([row.get(heading, "") for heading in headings])
+    problems = book.active
+    assert problems is not None
+    problems.title = "Problems"
+    headings = list(dict.fromkeys(heading for row in rows for heading in row))
+    problems.append(headings)
+    for row in rows:
+        problems.append([row.get(heading, "") for heading in headings])
     path = tmp_path_factory.mktemp("simulated") / "rubric.xlsx"
     book.save(path)
-    return grader.read_rubric(path)
+    return Sheet(request.param, SHEETS[request.param], grader.read_rubric(path))
 
 
 def marked(rubric: Rubric, answers: Sequence[Answer]) -> pd.DataFrame:
@@ -120,17 +136,17 @@ def is_right(one: Judged) -> bool:
     return bool(one.ids & set(truth.alike))
 
 
-def test_diagnosis(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
-    answers = wrong_answers(SEED, COUNT)
+def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
+    answers = wrong_answers(sheet.seed, COUNT, sheet.exercises)
     start = time.perf_counter()
-    marks = marked(rubric, answers)
+    marks = marked(sheet.rubric, answers)
     seconds = time.perf_counter() - start
     found = judged(answers, marks)
     by = {kind: [one for one in found if one.answer.truth == kind] for kind in dict.fromkeys(a.truth for a in answers)}
     single, double = by["one mistake"], by["two mistakes"]
     apart = [one for one in single if one.answer.told_apart]
     lines = [
-        f"\n{COUNT:,} wrong answers over {len(PROBLEMS)} problems, marked in {seconds:.1f} s",
+        f"\nThe {sheet.name} sheet: {COUNT:,} wrong answers over {len(sheet.exercises)} problems, marked in {seconds:.1f} s",
         f"one mistake, told apart, named first:     {share(set(o.answer.mistakes) <= o.ids for o in apart)}",
         f"one mistake, all, it or an equal named:   {share(is_right(o) for o in single)}",
         f"two mistakes, told apart, both named:     "
@@ -213,31 +229,31 @@ def _grouped(found: Iterable[Judged], key) -> list[tuple[str, list[bool]]]:  # t
     return list(groups.items())
 
 
-def test_right_answers(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
-    answers = right_answers(SEED, COUNT)
-    found = judged(answers, marked(rubric, answers))
+def test_right_answers(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
+    answers = right_answers(sheet.seed, COUNT, sheet.exercises)
+    found = judged(answers, marked(sheet.rubric, answers))
     fine = {"right", "right, other form", "rounded too far", "blank"}
     off = [one for one in found if not set(one.verdicts.values()) <= fine]
     with capsys.disabled():
-        print(f"\nright answers judged wrong: {len(off)} of {len(found):,}")
+        print(f"\nThe {sheet.name} sheet: right answers judged wrong: {len(off)} of {len(found):,}")
         for one in off[:10]:
             print("  ", one.answer.problem, one.answer.boxes, one.verdicts)
 
 
-def test_cost(rubric: Rubric, capsys: pytest.CaptureFixture[str]) -> None:
-    prepared = prepare(rubric)
+def test_cost(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
     costs = []
-    for label, one in prepared.items():
+    for label, one in prepare(sheet.rubric).items():
         start = time.perf_counter()
         rows = len(one.variants)
         costs.append((time.perf_counter() - start, label, rows))
-    answers = wrong_answers(SEED, COUNT)
-    repeated = list(answers) * (1_000_000 // COUNT)
-    start = time.perf_counter()
-    marked(rubric, repeated)
-    seconds = time.perf_counter() - start
+    repeated = list(wrong_answers(sheet.seed, COUNT, sheet.exercises)) * (1_000_000 // COUNT)
+    start, used = time.perf_counter(), time.process_time()
+    marked(sheet.rubric, repeated)
+    seconds, used = time.perf_counter() - start, time.process_time() - used
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     with capsys.disabled():
         slowest = max(costs)
-        print(f"\nall variants of a problem: {slowest[0] * 1000:.0f} ms at most ({slowest[2]} rows, problem {slowest[1]}), "
-              f"{np.mean([c[0] for c in costs]) * 1000:.0f} ms on average")  # fmt: skip
-        print(f"1,000,000 answers ({COUNT:,} distinct) diagnosed in {seconds:.1f} s")
+        print(f"\nThe {sheet.name} sheet: all variants of a problem: {slowest[0] * 1000:.0f} ms at most ({slowest[2]} rows, "
+              f"problem {slowest[1]}), {np.mean([c[0] for c in costs]) * 1000:.0f} ms on average")  # fmt: skip
+        print(f"1,000,000 answers ({COUNT:,} distinct) diagnosed in {seconds:.1f} s ({used:.1f} s of processor time); "
+              f"the test process took {peak:,.0f} MB at most")  # fmt: skip

@@ -6,13 +6,13 @@ so an engine that is measured on these answers cannot agree with itself by accid
 
 from .classroom import class_misconception, students
 from .problems import EXERCISES, PROBLEMS, Exercise
-from .problems_b import PROBLEMS_B
 from .pupils import Answer, right_answers, wrong_answers
+from .sheets import SHEETS
 
 __all__ = [
     "EXERCISES",
     "PROBLEMS",
-    "PROBLEMS_B",
+    "SHEETS",
     "Answer",
     "Exercise",
     "class_misconception",

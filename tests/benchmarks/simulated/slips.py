@@ -9,7 +9,7 @@ from itertools import pairwise
 from .arithmetic import is_angle, place_asked, right_answer
 from .hand import half_up
 from .problems import Exercise
-from .problems_b import sheet_of
+from .sheets import sheet_of
 
 
 @dataclass(frozen=True)

@@ -14,13 +14,13 @@ from .hand import Hand, half_up, significant_exponent
 from .judging import Written, apart, double_origins, early_decimals, is_right, right_rooms, single_origins
 from .mistakes import Way, pairs_of_mistakes, single_mistakes
 from .problems import HEADINGS, Vector, quadrant_to_standard
-from .problems_b import SHEETS
 from .pupils import SHARES, visible_early, visible_mistakes
+from .sheets import SHEETS
 
-ALL = [exercise for sheet in SHEETS for exercise in sheet]
+ALL = [exercise for sheet in SHEETS.values() for exercise in sheet]
 BY_LABEL = {exercise.label: exercise for exercise in ALL}
 PLANE = [exercise for exercise in ALL if exercise.find in ("resultant", "equilibrant", "difference")]
-EACH_SHEET = pytest.mark.parametrize("sheet", SHEETS, ids=["first sheet", "second sheet"])
+EACH_SHEET = pytest.mark.parametrize("sheet", SHEETS.values(), ids=SHEETS)
 
 
 @cache

@@ -3,9 +3,9 @@
 What is tuned on the first sheet can be measured here, on numbers, quadrants and forms that it was not tuned on.
 """
 
-from .problems import EXERCISES, Exercise, Vector, sheet_row
+from .problems import Exercise, Vector, sheet_row
 
-PROBLEMS_B: tuple[Exercise, ...] = (
+SECOND_SHEET: tuple[Exercise, ...] = (
     Exercise(
         sheet_row(
             "22",
@@ -176,10 +176,3 @@ PROBLEMS_B: tuple[Exercise, ...] = (
         boxes=("value",),
     ),
 )
-
-SHEETS: tuple[tuple[Exercise, ...], ...] = (EXERCISES, PROBLEMS_B)
-
-
-def sheet_of(exercise: Exercise) -> tuple[Exercise, ...]:
-    """All problems of the sheet that holds this one; none for an exercise outside the sheets."""
-    return next((sheet for sheet in SHEETS if exercise in sheet), ())
