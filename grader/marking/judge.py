@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from importlib.resources import files
 
 from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
-from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
-from grader.marking.early import EarlyAnswer
+from grader.marking.diagnosis import Cause
 from grader.marking.evidence import Weights
-from grader.marking.follow import follow_on
+from grader.marking.explain import explain
+from grader.marking.feedback import feedback, parting_line
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
-from grader.marking.slips import rounding_of, slips
+from grader.marking.slips import rounding_of
 from grader.methods.solution import PartKey
-from grader.mistakes.variants import PLUS
 from grader.notation.readings import POINT, Conventions
 
 VERDICTS = (
@@ -100,13 +96,16 @@ def mark_answer(
         else:
             verdicts[part], chosen[part] = judged[0], entry.options[0]
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
-    decimals, follows, causes = _explain(prepared, chosen, verdicts, triangle, weights)
+    wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
+    missed = frozenset(part for part in wrong if verdicts[part].second_missed)
+    explained = explain(prepared, chosen, wrong, missed, triangle, weights)
     marks = []
     for part, key in keys.items():
-        verdict, cause = verdicts[part], causes.get(part)
-        if part in decimals:
+        verdict, cause = verdicts[part], explained.causes.get(part)
+        early, earlier = explained.early.get(part), explained.follows.get(part, "")
+        if early is not None:
             verdict = _Verdict("rounded early", "rounded-early")
-        elif part in follows:
+        elif earlier:
             verdict = _Verdict("follows on", "follows-on")
         option = chosen.get(part)
         if verdict.phrase == "other-box" and "parts-interchanged" not in prepared.switched_off:
@@ -126,11 +125,11 @@ def mark_answer(
                 mistake=cause.mistake if cause else "",
                 mistake_chance=cause.chance if cause else math.nan,
                 other_mistakes="; ".join(cause.others) if cause else "",
-                feedback=_feedback(prepared, key, verdict, cause, decimals.get(part), follows.get(part, ""), option),
+                feedback=feedback(prepared, key, verdict.word, verdict.phrase, cause, early, earlier, option),
                 note=notes.get(part, ""),
                 value=option.written.value if option else math.nan,
-                method=decimals[part].method if part in decimals else cause.method if cause else "",
-                line=_parting_line(prepared, cause) if cause else "",
+                method=early.method if early else cause.method if cause else "",
+                line=parting_line(prepared, cause) if cause else "",
             )
         )
     return tuple(marks)
@@ -198,61 +197,6 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
     return _Verdict("right", "right", second_missed=second_missed)
 
 
-def _explain(
-    prepared: Prepared,
-    chosen: Mapping[str, Option],
-    verdicts: Mapping[str, _Verdict],
-    triangle: int,
-    weights: Weights | None,
-) -> tuple[dict[str, EarlyAnswer], dict[str, str], dict[str, Cause]]:
-    """For the wrong parts: the early-rounded working that gives them, the earlier part they follow on from, or the cause."""
-    wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
-    causes: dict[str, Cause] = {}
-    if not wrong:
-        return {}, {}, {}
-    if prepared.solved.solution.none:
-        if not prepared.switched_off & {"impossible-triangle-solved"} and prepared.problem.find == "triangle":
-            causes = {"value": Cause("impossible-triangle-solved", 1.0)}
-        return {}, {}, causes
-    missed = frozenset(part for part in wrong if verdicts[part].second_missed)
-    if missed and "second-triangle-missed" not in prepared.switched_off:
-        causes = {part: Cause("second-triangle-missed", 1.0) for part in missed}
-    # NW is one of a few words, not a number that a working led to: it says nothing about the working.
-    numbers = {
-        part: option
-        for part, option in chosen.items()
-        if not option.none and part not in missed and not (part in wrong and _is_compass_point(option))
-    }
-    wrong = frozenset(part for part in wrong - missed if part in numbers)
-    if not wrong:
-        return {}, {}, causes
-    settings = prepared.settings
-    written = {part: option.written for part, option in numbers.items()}
-    unit_wrong = frozenset(part for part in wrong if numbers[part].unit == "wrong")
-    early = [] if unit_wrong else prepared.early.explaining({part: written[part] for part in wrong}, triangle)
-    judged = {part: number for part, number in written.items() if part not in unit_wrong}
-    follows = follow_on(prepared.ways, judged, wrong - unit_wrong, settings.carried_decimals) if len(wrong) > 1 else {}
-    right = frozenset(part for part in numbers if part not in wrong)
-    slipped = [
-        slip
-        for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
-        if slip.mistake not in prepared.switched_off
-    ]
-    # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
-    evidence = Evidence(
-        numbers, wrong if early else wrong - follows.keys(), right, frozenset() if early else frozenset(follows)
-    )
-    early_share = len(early) / max(1, len(prepared.early.answers))
-    found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early_share)
-    if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
-        return dict.fromkeys(wrong, early[0]), {}, causes
-    return {}, follows, causes | {part: cause for part, cause in found.items() if part not in follows}
-
-
-def _is_compass_point(option: Option) -> bool:
-    return option.direction is not None and option.direction.form == "compass point"
-
-
 def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:
     settings = prepared.settings
     match verdict.word:
@@ -270,80 +214,6 @@ def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:
         case "needs a look":
             return None
     return 0.0
-
-
-@lru_cache(maxsize=1)
-def phrases() -> dict[str, str]:
-    """The sentences about verdicts, by key (phrases.toml)."""
-    text = files("grader.marking").joinpath("phrases.toml").read_text(encoding="utf-8")
-    return {key: str(value) for key, value in tomllib.loads(text).items()}
-
-
-def _feedback(
-    prepared: Prepared,
-    key: PartKey,
-    verdict: _Verdict,
-    cause: Cause | None,
-    early: EarlyAnswer | None,
-    earlier: str,
-    option: Option | None,
-) -> str:
-    table, problem = phrases(), prepared.problem
-    phrase, kept = verdict.phrase, early.decimals if early else 0
-    if early is not None and kept < 2:
-        phrase = f"rounded-early-{kept}"
-    unit = prepared.solved.unit
-    said = table[phrase].format(
-        place=_place_in_words(prepared, key),
-        decimals=kept,
-        carried=prepared.settings.carried_decimals,
-        earlier=earlier,
-        unit=f"asked in {unit.symbol}" if unit else "",
-        form=f"asked as {problem.direction_as}" if key.part == "direction" else f"asked as {problem.answer_as}",
-    )
-    if cause is not None:
-        said = _about(prepared, cause, table, option) or said
-    guessed = [note for note in option.notes if note.startswith("read ") and " as " in note] if option else []
-    if guessed:
-        said += f" (I {'; '.join(guessed)}.)"
-    if prepared.settings.show_answers and verdict.word not in ("right", "needs a look"):
-        said += " " + table["answer"].format(answer=key.shown)
-    return said
-
-
-_SURE = 0.8
-"""The chance from which a mistake is told with the numbers that it leads to."""
-
-
-def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str], option: Option | None) -> str:
-    """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
-    alike = cause.mistake.split(" / ")
-    ids = alike[0].split(PLUS)
-    told = prepared.told(ids[0], option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
-    said = [told] if told and cause.chance >= _SURE else [prepared.feedback_for(id_) for id_ in ids]
-    if len(ids) > 1:
-        said.insert(0, table["two-mistakes"])
-    if cause.decimals is not None:
-        said.append(table["and-rounded"].format(carried=prepared.settings.carried_decimals))
-    return " ".join(filter(None, said))
-
-
-def _parting_line(prepared: Prepared, cause: Cause) -> str:
-    for working in prepared.solved.solution.workings:
-        if working.method == cause.method:
-            return next((line.text for line in working.lines if line.step == cause.step), "")
-    return ""
-
-
-def _place_in_words(prepared: Prepared, key: PartKey) -> str:
-    asked = rounding_of(prepared.problem, key)
-    if asked.kind == "exact":
-        return "exactly, or to three significant figures"
-    if asked.kind == "figures":
-        return f"to {asked.amount:g} significant figures"
-    if asked.amount == 1:
-        return "to the nearest whole number"
-    return f"to the nearest {asked.amount:g}"
 
 
 def with_decision(mark: PartMark, points: float, note: str) -> PartMark:

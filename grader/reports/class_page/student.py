@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, cast
 
-from grader.marking.judge import phrases
+from grader.marking.feedback import phrases
 from grader.methods.solution import Working
 from grader.methods.solve import Solved
 from grader.reports.class_page.teaching import board_line

@@ -1,0 +1,87 @@
+"""What lies behind the wrong parts of an answer: early rounding, an earlier wrong part, or a probable cause."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from grader.marking.collect import Option
+from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
+from grader.marking.early import EarlyAnswer
+from grader.marking.evidence import Weights
+from grader.marking.follow import follow_on
+from grader.marking.prepared import Prepared
+from grader.marking.slips import slips
+
+
+@dataclass(frozen=True)
+class Explained:
+    """For the wrong parts, by name: the early-rounded working that gives them, the earlier part that they follow on from, or
+    their cause. A part that nothing explains is in none of them."""
+
+    early: Mapping[str, EarlyAnswer] = field(default_factory=dict)
+    follows: Mapping[str, str] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+
+
+def explain(
+    prepared: Prepared,
+    options: Mapping[str, Option],
+    wrong: frozenset[str],
+    missed: frozenset[str],
+    triangle: int,
+    weights: Weights | None = None,
+) -> Explained:
+    """Explain the ``wrong`` parts of an answer, all parts of which are in ``options``.
+
+    ``missed`` are those right for one triangle where both were asked; ``triangle`` tells which one the answer is about.
+    ``weights`` are what the class and the student's other answers say about which mistakes are likely here.
+    """
+    if not wrong:
+        return Explained()
+    if prepared.solved.solution.none:
+        return Explained(causes=_certain(prepared, "impossible-triangle-solved", _solved_though_impossible(prepared)))
+    causes = _certain(prepared, "second-triangle-missed", missed)
+    numbers = {part: option for part, option in options.items() if part not in missed and _tells(option, part in wrong)}
+    wrong = frozenset(part for part in wrong - missed if part in numbers)
+    if not wrong:
+        return Explained(causes=causes)
+    settings = prepared.settings
+    in_unit = {part: option.written for part, option in numbers.items() if part not in wrong or option.unit != "wrong"}
+    reached = wrong & in_unit.keys()
+    early = [] if reached != wrong else prepared.early.explaining({part: in_unit[part] for part in wrong}, triangle)
+    follows = follow_on(prepared.ways, in_unit, reached, settings.carried_decimals) if len(wrong) > 1 else {}
+    # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
+    evidence = Evidence(
+        numbers,
+        wrong if early else wrong - follows.keys(),
+        frozenset(numbers.keys() - wrong),
+        frozenset() if early else frozenset(follows),
+    )
+    slipped = [
+        slip
+        for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
+        if slip.mistake not in prepared.switched_off
+    ]
+    early_share = len(early) / max(1, len(prepared.early.answers))
+    found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early_share)
+    if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
+        return Explained(early=dict.fromkeys(wrong, early[0]), causes=causes)
+    return Explained(
+        follows=follows, causes=causes | {part: cause for part, cause in found.items() if part not in follows}
+    )
+
+
+def _certain(prepared: Prepared, mistake: str, parts: frozenset[str]) -> dict[str, Cause]:
+    """A cause that the answer itself shows, unless the teacher does not want it named."""
+    return {} if mistake in prepared.switched_off else dict.fromkeys(sorted(parts), Cause(mistake, 1.0))
+
+
+def _solved_though_impossible(prepared: Prepared) -> frozenset[str]:
+    return frozenset({"value"}) if prepared.problem.find == "triangle" else frozenset()
+
+
+def _tells(option: Option, wrong: bool) -> bool:
+    """Whether an option says something about the working. NW is one of a few words, not a number that a working led to."""
+    compass_point = option.direction is not None and option.direction.form == "compass point"
+    return not option.none and not (wrong and compass_point)
