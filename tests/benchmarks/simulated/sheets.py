@@ -2,8 +2,9 @@
 
 from .problems import EXERCISES, Exercise
 from .second_sheet import SECOND_SHEET
+from .third_sheet import THIRD_SHEET
 
-SHEETS: dict[str, tuple[Exercise, ...]] = {"first": EXERCISES, "second": SECOND_SHEET}
+SHEETS: dict[str, tuple[Exercise, ...]] = {"first": EXERCISES, "second": SECOND_SHEET, "third": THIRD_SHEET}
 
 
 def sheet_of(exercise: Exercise) -> tuple[Exercise, ...]:
