@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from grader.marking.rounding import Written
 from grader.methods.solve import Solved
@@ -25,17 +28,22 @@ _HABITS: tuple[frozenset[Kind], ...] = (
     frozenset({"function"}),
     frozenset({"function", "ratio"}),
 )
+_BY_HALVES = 0.1
+"""How much less likely it is that one part was worked with early rounding and another, which is right, without."""
+
 _PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
 """Nobody rounds a cosine or a quotient to a whole number."""
 
 
 @dataclass(frozen=True, slots=True)
 class EarlyAnswer:
-    """Right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's."""
+    """Right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's. ``habits`` is the
+    number of ways of rounding early that lead to it."""
 
     decimals: int
     method: str
     triangle: int = 0
+    habits: int = 1
 
 
 @dataclass(frozen=True)
@@ -50,14 +58,44 @@ class EarlyAnswers:
     values: Mapping[str, Floats]
     rounded: Mapping[str, Floats]
 
-    def explaining(self, written: Mapping[str, Written], triangle: int = 0) -> list[EarlyAnswer]:
-        """The answers of a triangle that give all these parts, rounded to the places in which they stand."""
-        fits = np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+    def explaining(
+        self, wrong: Mapping[str, Written], right: Mapping[str, Written], triangle: int = 0
+    ) -> tuple[EarlyAnswer, float] | None:
+        """The likeliest of the answers of a triangle that give all the ``wrong`` parts, rounded to the places in which they
+        stand, and the share of all answers that do; None where none does.
+
+        Likeliest are the decimals that lead there most often, then the most; an answer that gives the ``right`` parts too goes
+        before one that does not.
+        """
+        fits = self._giving(wrong) & np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+        if not fits.any():
+            return None
+        wholly = self._giving(right)
+        score: dict[int, float] = {}
+        for i in np.flatnonzero(fits).tolist():
+            answer = self.answers[i]
+            score.setdefault(answer.decimals, 0.0)
+            score[answer.decimals] += answer.habits * (1.0 if wholly[i] else _BY_HALVES) / self._habits[answer.decimals]
+        likeliest = max(score, key=lambda decimals: (score[decimals], decimals))
+        rows = [i for i in np.flatnonzero(fits).tolist() if self.answers[i].decimals == likeliest]
+        return self.answers[max(rows, key=lambda i: (wholly[i], -i))], float(fits.mean())
+
+    def _giving(self, written: Mapping[str, Written]) -> NDArray[np.bool_]:
+        """Which answers give all these parts."""
+        fits = np.ones(len(self.answers), dtype=bool)
         for part, number in written.items():
             room = number.place / 2 * (1 + 1e-6) + 1e-9
             near = np.abs(difference(part, number.value, self.values[part])) <= room
             fits &= near | (np.abs(difference(part, number.value, self.rounded[part])) <= room)
-        return [self.answers[i] for i in np.flatnonzero(fits)]
+        return fits
+
+    @cached_property
+    def _habits(self) -> Counter[int]:
+        """The number of ways of rounding early, by decimals."""
+        count: Counter[int] = Counter()
+        for answer in self.answers:
+            count[answer.decimals] += answer.habits
+        return count
 
 
 def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
@@ -65,7 +103,7 @@ def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
     parts = [key.part for key in solved.solution.parts]
     found: list[EarlyAnswer] = []
     rows: list[list[float]] = []
-    seen: set[tuple[float, ...]] = set()
+    seen: dict[tuple[float, ...], int] = {}
     methods = [*((method, 0) for method in solved.every_way), *((method, 1) for method in solved.every_second_way)]
     for decimals in range(min(3, carried_decimals - 1), -1, -1):
         for method, triangle in methods:
@@ -75,8 +113,11 @@ def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
                 answers = run(method, rounding_every_result(decimals, kinds, max(carried_decimals, 6))).answers
                 values = [float(answers[part]) for part in parts]
                 mark = (decimals, triangle, *(round(v, 9) for v in values))
-                if np.isfinite(values).all() and mark not in seen:
-                    seen.add(mark)
+                if mark in seen:
+                    known = found[seen[mark]]
+                    found[seen[mark]] = replace(known, habits=known.habits + 1)
+                elif np.isfinite(values).all():
+                    seen[mark] = len(found)
                     found.append(EarlyAnswer(decimals, method.name, triangle))
                     rows.append(values)
     table = np.array(rows).reshape(len(rows), len(parts))

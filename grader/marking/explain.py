@@ -49,13 +49,18 @@ def explain(
     settings = prepared.settings
     in_unit = {part: option.written for part, option in numbers.items() if part not in wrong or option.unit != "wrong"}
     reached = wrong & in_unit.keys()
-    early = [] if reached != wrong else prepared.early.explaining({part: in_unit[part] for part in wrong}, triangle)
+    right = {part: number for part, number in in_unit.items() if part not in wrong}
+    early = (
+        prepared.early.explaining({part: in_unit[part] for part in wrong}, right, triangle)
+        if reached == wrong
+        else None
+    )
     follows = follow_on(prepared.ways, in_unit, reached, settings.carried_decimals) if len(wrong) > 1 else {}
     # Early rounding speaks for all wrong parts at once; what follows on from a wrong part is no evidence against a cause.
     evidence = Evidence(
         numbers,
         wrong if early else wrong - follows.keys(),
-        frozenset(numbers.keys() - wrong),
+        frozenset(right),
         frozenset() if early else frozenset(follows),
     )
     slipped = [
@@ -63,10 +68,10 @@ def explain(
         for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
         if slip.mistake not in prepared.switched_off
     ]
-    early_share = len(early) / max(1, len(prepared.early.answers))
-    found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, early_share)
-    if early and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
-        return Explained(early=dict.fromkeys(wrong, early[0]), causes=causes)
+    answer, share = early or (None, 0.0)
+    found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, share)
+    if answer is not None and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
+        return Explained(early=dict.fromkeys(wrong, answer), causes=causes)
     return Explained(
         follows=follows, causes=causes | {part: cause for part, cause in found.items() if part not in follows}
     )

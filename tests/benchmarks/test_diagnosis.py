@@ -161,6 +161,8 @@ def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
         f"random, given a cause:                    {share(o.explained for o in by['random'])}",
         f"  of those no mistake happens to give:    {share(o.explained for o in by['random'] if o.answer.told_apart)}",
         f"early rounding recognised:                {share(bool(o.early) for o in by['rounded early'])}",
+        f"  of those not right all the same:        "
+        f"{share(bool(o.early) for o in by['rounded early'] if not set(o.verdicts.values()) <= GOOD)}",
         f"  decimals kept named:                    {share(_decimals(o) for o in by['rounded early'] if o.early)}",
         f"wrong judged right:                       {share(set(o.verdicts.values()) <= GOOD for o in found)}",
         f"needs a look:                             {share('needs a look' in o.verdicts.values() for o in found)}",
