@@ -206,8 +206,8 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.exchange.files import check_output
     from grader.exchange.marksfile import MARKS_FILE
     from grader.homework import FEEDBACK_FILE, mark_homework, read_homework
+    from grader.methods.part_names import names_of_parts
     from grader.reports.terminal import print_class, print_columns
-    from grader.reports.words import names_of_parts
 
     console = _console()
     inputs = (rubric, *exports)

@@ -11,6 +11,7 @@ from typing import Any
 
 from grader.exchange.meanings import OF_ROWS, PERSONAL
 from grader.marking.definitions import Deduction, Settings
+from grader.methods.part_names import PART_NAMES
 from grader.methods.problem import ANSWER_FORMS, DIRECTION_FORMS, FINDS, METHODS, PARTS
 
 EXAMPLE_MARK = "EXAMPLE, write over it"
@@ -34,7 +35,7 @@ WORDS: Mapping[str, tuple[str, ...]] = {
         "ignore",
     ),
     "yes or no": YES_OR_NO,
-    "parts": PARTS,
+    "parts": (*PARTS, *(name for names in PART_NAMES.values() for name in names.values())),
 }
 """The lists of fixed words that data/workbook.toml names; ``mistakes`` is handed in by the caller."""
 

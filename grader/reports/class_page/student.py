@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, cast
 
 from grader.marking.judge import phrases
+from grader.methods.part_names import part_name
 from grader.methods.solution import Working
 from grader.methods.solve import Solved
 from grader.reports.class_page.teaching import board_line
@@ -20,7 +21,7 @@ from grader.reports.drawing.theme import Theme
 from grader.reports.drawing.vectors import problem_picture
 from grader.reports.key import method_name
 from grader.reports.summary import MarkRow, as_text, mark_rows
-from grader.reports.words import amount, one_line, part_name, with_sign
+from grader.reports.words import amount, one_line, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
