@@ -146,14 +146,17 @@ def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
       grader columns rubric.xlsx tuesday.csv
     """
     from grader.homework import keep_columns
-    from grader.reports.terminal import print_columns
+    from grader.reports.terminal import print_columns, print_notes
 
-    matches, added = keep_columns(rubric, exports)
+    console = _console()
+    kept = keep_columns(rubric, exports)
     print_columns(
-        _console(), [(file, match.heading, match.holds, match.how) for file, found in matches for match in found]
+        console, [(file, match.heading, match.holds, match.how) for file, found in kept.matches for match in found]
     )
+    print_notes(console, kept.notes)
+    rows = f"{kept.added} row{'' if kept.added == 1 else 's'}"
     click.echo(
-        f"Wrote {added} rows into the sheet Columns of {rubric}." if added else f"{rubric} has all of this already."
+        f"Wrote {rows} into the sheet Columns of {rubric}." if kept.added else f"{rubric} has all of this already."
     )
 
 

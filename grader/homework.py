@@ -65,22 +65,31 @@ def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubr
     return rubric, read_exports(export_paths, rubric)
 
 
-def keep_columns(
-    rubric_path: Path, export_paths: Sequence[Path]
-) -> tuple[list[tuple[str, tuple[ColumnMatch, ...]]], int]:
+@dataclass(frozen=True)
+class KeptColumns:
+    """What the columns of exports were taken for: (export, its matches), how many rows the rubric gained, and notes."""
+
+    matches: tuple[tuple[str, tuple[ColumnMatch, ...]], ...]
+    added: int
+    notes: tuple[str, ...] = ()
+
+
+def keep_columns(rubric_path: Path, export_paths: Sequence[Path]) -> KeptColumns:
     """Match the columns of exports and write the match into the rubric's sheet Columns.
 
-    Returns (export, its matches) and how many rows were written. Raises GraderError, with nothing written, where the
-    rubric or the match has a fault.
+    Raises GraderError, with nothing written, where the rubric or the match has a fault.
     """
     from grader.exchange.export import matches_of, read_tables
     from grader.rubric.remember import new_rules, remember_columns
 
     rubric = read_rubric(rubric_path)
-    matches = list(matches_of(read_tables(export_paths, rubric, [])).items())
+    notes: list[str] = []
+    tables = read_tables(export_paths, rubric, notes)
+    matches = tuple(matches_of(tables).items())
     rules = new_rules(matches, rubric.columns)
     remember_columns(rubric_path, rules)
-    return matches, len(rules)
+    told = (note for table in tables for note in table.raw.notes)
+    return KeptColumns(matches, len(rules), (*rubric.warnings, *notes, *told))
 
 
 def mark_homework(
