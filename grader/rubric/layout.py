@@ -92,9 +92,9 @@ class Setting:
             return f"{self.default.amount * 100:g} %" if share else f"{self.default.amount:g} points"
         if self.kind == "share" and isinstance(self.default, float):
             return f"{self.default * 100:g} %"
-        if self.default is None:
-            return ""
-        return str(self.default)
+        if isinstance(self.default, float):
+            return f"{self.default:g}"
+        return "" if self.default is None else str(self.default)
 
 
 @dataclass(frozen=True, slots=True)
