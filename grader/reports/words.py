@@ -6,20 +6,12 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
+from grader.marking.judge import VERDICTS
 from grader.mistakes.catalogue import wordings
 
-NEEDS_A_LOOK = "needs a look"
+NEEDS_A_LOOK = VERDICTS[-1]
 
-VERDICT_SIGNS = {
-    "right": "✓",
-    "right, other form": "✓",
-    "rounded too far": "≈",
-    "rounded early": "≈",
-    "follows on": "→",
-    "wrong": "✗",
-    "blank": "–",
-    NEEDS_A_LOOK: "?",
-}
+VERDICT_SIGNS = dict(zip(VERDICTS, ("✓", "✓", "≈", "≈", "→", "✗", "–", "?"), strict=True))
 """Every verdict, in the order of the reports, with the sign that says the same without colour."""
 
 SUGGESTION = "Marks are suggestions; the teacher decides."
