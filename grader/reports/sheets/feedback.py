@@ -20,7 +20,7 @@ COLUMNS = (
     Column("Name", 19),
     Column("Section", 9),
     Column("Problem", 9),
-    Column("Part", 11),
+    Column("Part", 14),
     Column("Written", 18),
     Column("Read as", 14),
     Column("Expected", 14),

@@ -20,7 +20,7 @@ COLUMNS = (
     Column("Name", 22),
     Column("Section", 9),
     Column("Problem", 9),
-    Column("Part", 11),
+    Column("Part", 14),
     Column("Written", 22),
     Column("May be read as", 18),
     Column("Why", 44),
