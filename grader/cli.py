@@ -125,7 +125,8 @@ def mark(rubric: Path, exports: tuple[Path, ...], out: Path) -> None:
 
     Writes feedback.xlsx, class.html, marks.csv, oneroster.zip and a copy of each export with the scores into FOLDER. The
     inputs are never changed. Points typed into the sheets To look at and Feedback of feedback.xlsx are kept when you mark
-    into the same folder again, and changes.csv then says what changed for whom. An export may also be QTI results: XML files, folders or zips of them.
+    into the same folder again, and changes.csv then says what changed for whom. An export may also be QTI results: XML
+    files, folders or zips of them.
 
     \b
     Example:
