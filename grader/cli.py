@@ -5,6 +5,7 @@ Heavy libraries are imported inside the commands, so that ``grader --help`` answ
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from grader.reports.summary import Reconciliation
 
 FOLDER_OF_DEMO = "grader-demo"
+_OBJECTS_BETWEEN_LOOKS = 100_000
 _FAULT = 2  # the exit code where an input is wrong; nothing has been written
 
 
@@ -122,8 +124,9 @@ def mark(rubric: Path, exports: tuple[Path, ...], out: Path) -> None:
     """Mark the answers in one or more exports.
 
     Writes feedback.xlsx, class.html, marks.csv, oneroster.zip and a copy of each export with the scores into FOLDER. The
-    inputs are never changed. Points typed into feedback.xlsx are kept when you mark into the same folder again, and
-    changes.csv then says what changed for whom. An export may also be QTI results: XML files, folders or zips of them.
+    inputs are never changed. Points typed into the sheets To look at and Feedback of feedback.xlsx are kept when you mark
+    into the same folder again, and changes.csv then says what changed for whom. An export may also be QTI results: XML
+    files, folders or zips of them.
 
     \b
     Example:
@@ -146,14 +149,17 @@ def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
       grader columns rubric.xlsx tuesday.csv
     """
     from grader.homework import keep_columns
-    from grader.reports.terminal import print_columns
+    from grader.reports.terminal import print_columns, print_notes
 
-    matches, added = keep_columns(rubric, exports)
+    console = _console()
+    kept = keep_columns(rubric, exports)
     print_columns(
-        _console(), [(file, match.heading, match.holds, match.how) for file, found in matches for match in found]
+        console, [(file, match.heading, match.holds, match.how) for file, found in kept.matches for match in found]
     )
+    print_notes(console, kept.notes)
+    rows = f"{kept.added} row{'' if kept.added == 1 else 's'}"
     click.echo(
-        f"Wrote {added} rows into the sheet Columns of {rubric}." if added else f"{rubric} has all of this already."
+        f"Wrote {rows} into the sheet Columns of {rubric}." if kept.added else f"{rubric} has all of this already."
     )
 
 
@@ -206,9 +212,11 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.exchange.files import check_output
     from grader.exchange.marksfile import MARKS_FILE
     from grader.homework import FEEDBACK_FILE, mark_homework, read_homework
+    from grader.methods.part_names import names_of_parts
     from grader.reports.terminal import print_class, print_columns
-    from grader.reports.words import names_of_parts
 
+    # A short run with hardly any cycles: to look for them at the usual pace takes a tenth of it.
+    gc.set_threshold(_OBJECTS_BETWEEN_LOOKS)
     console = _console()
     inputs = (rubric, *exports)
     check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)

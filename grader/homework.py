@@ -28,7 +28,7 @@ from grader.methods.solution import Solution
 from grader.mistakes.catalogue import wordings
 from grader.notation.read import decimal_mark
 from grader.rubric.read import read_rubric
-from grader.rubric.settling import read_earlier, settle_marks, without_excused
+from grader.rubric.settling import Earlier, read_earlier, settle_marks, without_excused
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -65,22 +65,46 @@ def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubr
     return rubric, read_exports(export_paths, rubric)
 
 
-def keep_columns(
-    rubric_path: Path, export_paths: Sequence[Path]
-) -> tuple[list[tuple[str, tuple[ColumnMatch, ...]]], int]:
+@dataclass(frozen=True)
+class KeptColumns:
+    """What the columns of exports were taken for: (export, its matches), how many rows the rubric gained, and notes."""
+
+    matches: tuple[tuple[str, tuple[ColumnMatch, ...]], ...]
+    added: int
+    notes: tuple[str, ...] = ()
+
+
+def keep_columns(rubric_path: Path, export_paths: Sequence[Path]) -> KeptColumns:
     """Match the columns of exports and write the match into the rubric's sheet Columns.
 
-    Returns (export, its matches) and how many rows were written. Raises GraderError, with nothing written, where the
-    rubric or the match has a fault.
+    Raises GraderError, with nothing written, where the rubric or the match has a fault.
     """
     from grader.exchange.export import matches_of, read_tables
     from grader.rubric.remember import new_rules, remember_columns
 
     rubric = read_rubric(rubric_path)
-    matches = list(matches_of(read_tables(export_paths, rubric, [])).items())
+    notes: list[str] = []
+    tables = read_tables(export_paths, rubric, notes)
+    matches = tuple(matches_of(tables).items())
     rules = new_rules(matches, rubric.columns)
     remember_columns(rubric_path, rules)
-    return matches, len(rules)
+    told = (note for table in tables for note in table.raw.notes)
+    return KeptColumns(matches, len(rules), (*rubric.warnings, *notes, *told))
+
+
+def mark_class(rubric: Rubric, answers: pd.DataFrame) -> pd.DataFrame:
+    """The marks of a whole class as ``grader mark`` gives them, a row per student, problem and part.
+
+    ``answers`` is the table that ``grader.read_export`` gives, or one of your own with the columns ``student_id``,
+    ``problem`` and ``written``. Unlike ``grader.mark``, which judges each answer by itself, this looks at the class as a
+    whole: how its files write decimals, and which mistakes are common in it and run through a student's answers. Then
+    the rubric's rules hold: which attempt counts, what lateness costs, who is excused, what was decided. The marks have
+    the columns of ``grader.mark`` and ``days_late``, and do not depend on the order of the rows. Raises GraderError where a
+    problem cannot be solved or the answers name one that the rubric does not have.
+    """
+    answers = answers.assign(**{name: "" for name in ("attempt", "source") if name not in answers})
+    every = _suggestions(rubric, answers, _decimal_marks(answers), prepare(rubric))
+    return settle_marks(every, answers, rubric, Earlier()).marks
 
 
 def mark_homework(
@@ -97,11 +121,9 @@ def mark_homework(
     if out is not None:
         check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
     earlier = read_earlier(out, rubric, FEEDBACK_FILE)
-    suggesting = replace(rubric, decisions=())
-    shown = _decimal_marks(export)
-    prepared = prepare(suggesting)
-    first = _mark_each(suggesting, export, shown, prepared)
-    every = _mark_each(suggesting, export, shown, prepared, class_evidence(first), progress)
+    shown = _decimal_marks(export.answers)
+    prepared = prepare(rubric)
+    every = _suggestions(rubric, export.answers, shown, prepared, progress)
     settled = settle_marks(every, export.answers, rubric, earlier)
     marks = settled.marks
     solutions = tuple(one.solved.solution for one in prepared.values())
@@ -128,26 +150,38 @@ def scores(marks: pd.DataFrame) -> dict[str, tuple[float | None, float]]:
     return found
 
 
-def _decimal_marks(export: Export) -> dict[str, str | None]:
+def _decimal_marks(answers: pd.DataFrame) -> dict[str, str | None]:
     """For each file what its answers as a whole show about their decimal mark: ``point``, ``comma``, or None."""
     texts: dict[str, dict[str, None]] = {}
-    for source, boxes in zip(export.answers["source"].tolist(), export.answers["written"].tolist()):
+    for source, boxes in zip(answers["source"].tolist(), answers["written"].tolist()):
         texts.setdefault(source, {}).update(dict.fromkeys(cell for _, cell in boxes if isinstance(cell, str)))
     return {source: decimal_mark(list(found)) for source, found in texts.items()}
 
 
+def _suggestions(
+    rubric: Rubric,
+    answers: pd.DataFrame,
+    decimal_marks: Mapping[str, str | None],
+    prepared: Mapping[str, Prepared],
+    progress: Progress | None = None,
+) -> pd.DataFrame:
+    """The marks of every attempt, with what the class shows, before any rule or decision of the teacher's."""
+    suggesting = replace(rubric, decisions=())
+    first = _mark_each(suggesting, answers, decimal_marks, prepared)
+    return _mark_each(suggesting, answers, decimal_marks, prepared, class_evidence(first), progress)
+
+
 def _mark_each(
     rubric: Rubric,
-    export: Export,
+    answers: pd.DataFrame,
     decimal_marks: Mapping[str, str | None],
     prepared: Mapping[str, Prepared],
     evidence: ClassEvidence | None = None,
     progress: Progress | None = None,
 ) -> pd.DataFrame:
-    """The marks of an export, each file read by its own decimal mark; the answers stand in the order of the files."""
+    """The marks of answers, each file read by its own decimal mark; they stand in the order of the files."""
     import pandas as pd
 
-    answers = export.answers
     tables = [
         mark(rubric, answers[answers["source"] == source], conventions_for(rubric, shown), evidence, progress, prepared)
         for source, shown in decimal_marks.items()

@@ -13,7 +13,6 @@ import pytest
 
 import grader
 from grader.exchange.export import read_exports
-from grader.marking.evidence import class_evidence
 
 ROOT = Path(__file__).resolve().parent
 VERDICT = {
@@ -33,8 +32,7 @@ VERDICT = {
 def marked(sample_rubric: Path, sample_exports: tuple[Path, ...]) -> pd.DataFrame:
     rubric = grader.read_rubric(sample_rubric)
     answers = read_exports(sample_exports, rubric).answers
-    first = grader.mark(rubric, answers)
-    marks = grader.mark(rubric, answers, evidence=class_evidence(first))
+    marks = grader.mark_class(rubric, answers)
     with (ROOT / "samples" / "truth.csv").open(encoding="utf-8", newline="") as file:
         truth = pd.DataFrame(list(csv.DictReader(file)))
     both = marks.merge(truth[["student_id", "problem", "part", "meant"]], how="outer", indicator=True)

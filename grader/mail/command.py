@@ -174,7 +174,7 @@ def _drawings(rubric: Rubric) -> Drawings | None:
     """How a student's missed problems are drawn; None where the optional package for images is not installed."""
     from grader.mail.definitions import Drawing
     from grader.marking.mark import solve_all
-    from grader.reports.class_page.student import missed_pictures
+    from grader.reports.drawing.missed import missed_pictures
     from grader.reports.drawing.png import MISSING, can_draw_png, png_of
 
     if not can_draw_png():

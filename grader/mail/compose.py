@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 from grader.mail.definitions import Drawing, Letter, PartRow, Picture
 from grader.marking.definitions import Rubric, Student
 from grader.marking.feedback import phrases
-from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, names_of_parts, one_line
+from grader.methods.part_names import names_of_parts
+from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, one_line
 
 if TYPE_CHECKING:
     from jinja2 import Environment

@@ -12,6 +12,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from grader.methods.part_names import PartNames
 from grader.reports.summary import (
     MarkRow,
     MistakeCount,
@@ -23,7 +24,7 @@ from grader.reports.summary import (
     needing_a_look,
     verdict_counts,
 )
-from grader.reports.words import SUGGESTION, PartNames, counted, mistake_name, one_line, why, with_sign
+from grader.reports.words import SUGGESTION, counted, mistake_name, one_line, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,6 +49,12 @@ def print_columns(console: Console, matched: Sequence[MatchedColumn]) -> None:
         console.print(table)
 
 
+def print_notes(console: Console, notes: Iterable[str]) -> None:
+    """Show what the teacher should know about what was read, a line each."""
+    for note in notes:
+        _say(console, f"! {one_line(note)}", "yellow")
+
+
 def print_class(
     console: Console,
     marks: pd.DataFrame,
@@ -61,8 +68,7 @@ def print_class(
     _print_verdicts(console, marks)
     _print_mistakes(console, common_mistakes(marks)[:MOST_COMMON])
     _print_to_look_at(console, marks, part_names or {})
-    for note in notes:
-        _say(console, f"! {one_line(note)}", "yellow")
+    print_notes(console, notes)
     _say(console, reconciliation.sentence(), "green" if reconciliation.complete else "bold red")
     _print_files(console, files)
     _say(console, SUGGESTION, "dim")

@@ -4,35 +4,17 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 
-from grader.methods.problem import Problem
+from grader.marking.judge import VERDICTS
 from grader.mistakes.catalogue import wordings
 
-NEEDS_A_LOOK = "needs a look"
+NEEDS_A_LOOK = VERDICTS[-1]
 
-VERDICT_SIGNS = {
-    "right": "✓",
-    "right, other form": "✓",
-    "rounded too far": "≈",
-    "rounded early": "≈",
-    "follows on": "→",
-    "wrong": "✗",
-    "blank": "–",
-    NEEDS_A_LOOK: "?",
-}
+VERDICT_SIGNS = dict(zip(VERDICTS, ("✓", "✓", "≈", "≈", "→", "✗", "–", "?"), strict=True))
 """Every verdict, in the order of the reports, with the sign that says the same without colour."""
 
 SUGGESTION = "Marks are suggestions; the teacher decides."
-
-PART_NAMES = {
-    "heading": {"magnitude": "Ground speed", "direction": "Heading"},
-    "ramp": {"x": "Along the ramp", "y": "Into the ramp"},
-}
-"""What people call the parts of an answer, by what the problem finds; other parts are called as in marks.csv."""
-
-PartNames = Mapping[tuple[str, str], str]
-"""What to call a part, by the problem's label and the part; a part that is not there keeps its own name."""
 
 _NO_ANSWER = ("cannot be read: says that there is no answer", "the student says there is no answer")
 _NO_REASON = "more than one way to take it"
@@ -61,18 +43,6 @@ def mistake_name(mistake: str) -> str:
         return known[mistake].name
     pieces = _JOINS.split(mistake)
     return "".join(_SPOKEN.get(piece) or (known[piece].name if piece in known else piece) for piece in pieces)
-
-
-def part_name(find: str, part: str) -> str:
-    """What people call a part of a problem that finds this: ``Ground speed`` for the magnitude of a heading problem."""
-    return PART_NAMES.get(find, {}).get(part, part)
-
-
-def names_of_parts(problems: Iterable[Problem]) -> PartNames:
-    """The parts of these problems that people call by a name of their own."""
-    return {
-        (problem.label, part): name for problem in problems for part, name in PART_NAMES.get(problem.find, {}).items()
-    }
 
 
 def why(note: str) -> str:

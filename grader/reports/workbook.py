@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from grader.marking.definitions import Rubric
+from grader.methods.part_names import names_of_parts
 from grader.methods.solution import Solution
 from grader.reports.sheets.charts import write_charts
 from grader.reports.sheets.class_mistakes import write_class_mistakes
@@ -15,7 +16,6 @@ from grader.reports.sheets.page import Book
 from grader.reports.sheets.scores import write_scores
 from grader.reports.sheets.to_look_at import write_to_look_at
 from grader.reports.summary import as_text
-from grader.reports.words import names_of_parts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -33,9 +33,10 @@ def feedback_workbook(marks: pd.DataFrame, solutions: Sequence[Solution], rubric
     book = Book(rubric.settings.title)
     book.workbook.properties.title = book.title or "Feedback"
     book.workbook.properties.creator = None
-    looked_at = write_to_look_at(book, table)
+    part_names = names_of_parts(solution.problem for solution in solutions)
+    looked_at = write_to_look_at(book, table, part_names)
     write_scores(book, table, [solution.problem.label for solution in solutions], looked_at)
-    write_feedback(book, table, names_of_parts(solution.problem for solution in solutions))
+    write_feedback(book, table, part_names)
     write_class_mistakes(book, table)
     write_charts(book, table)
     write_key(book, solutions)

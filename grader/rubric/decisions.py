@@ -1,41 +1,30 @@
 """The teacher's decisions, wherever they were written, kept for every later run.
 
-They come from the rubric's sheet Decisions, which wins, and from the columns for them in the feedback workbook. The
-folder of results keeps all of them in decisions.csv, each with the answer that it was made for.
+They come from the rubric's sheet Decisions, which wins, and from the feedback workbook. The folder of results keeps all
+of them in decisions.csv, each with the answer that it was made for.
 """
 
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from grader.errors import GraderError, InputFaults
-from grader.exchange.cells import Cell, as_text, fold
-from grader.exchange.csvfile import as_written, csv_bytes, read_delimited
-from grader.exchange.workbook import read_workbook
-from grader.marking.attempts import EXCUSED, decide
+from grader.exchange.cells import fold
+from grader.marking.attempts import decide
 from grader.marking.definitions import Decision, Rubric
-from grader.methods.problem import PARTS
-from grader.rubric import cells
-from grader.rubric.credits import decided_points, points_possible
-from grader.rubric.layout import Column, Sheet
-from grader.rubric.source import Findings, SheetRow, rows_of
+from grader.methods.part_names import names_of_parts
+from grader.rubric.credits import points_possible
 
 if TYPE_CHECKING:
     import pandas as pd
 
 DECISIONS_FILE = "decisions.csv"
-SHEET_OF_FEEDBACK = "To look at"
-_BY_DEFAULT = "decided by the teacher"
+BY_DEFAULT = "decided by the teacher"
 """What the marks say of a decision without a note."""
 
 FROM_RUBRIC, FROM_FEEDBACK = "rubric", "feedback"
-
-_NOTE = "Your note (the student reads it)"
-_ALSO = {_NOTE: ("Your note",)}
 
 Key = tuple[str, str, str]
 """Student id, problem and part; a blank part is the whole problem."""
@@ -76,127 +65,6 @@ class Settled:
     changed: Mapping[Key, str] = field(default_factory=dict)
 
 
-def _sheet(name: str, *headings: str, required: Sequence[str]) -> Sheet:
-    columns = (Column(each, each, 10, required=each in required, also=_ALSO.get(each, ())) for each in headings)
-    return Sheet(name, "", tuple(columns))
-
-
-_KEPT = _sheet(
-    DECISIONS_FILE,
-    *("student_id", "problem", "part", "points", "note", "written", "same_for_all", "source"),
-    required=("student_id", "problem", "points"),
-)
-_FEEDBACK = _sheet(
-    SHEET_OF_FEEDBACK,
-    *("Student ID", "Problem", "Part", "Written", "Points possible", "Your points", _NOTE, "Same for all"),
-    required=("Student ID", "Problem", "Your points"),
-)
-
-
-def read_kept(
-    folder: Path, feedback_file: str, rubric: Rubric, before: pd.DataFrame | None = None
-) -> tuple[tuple[KeptDecision, ...], tuple[str, ...]]:
-    """The decisions that a folder of results holds, and what to tell the teacher about them.
-
-    ``before`` are the marks that stand there: a row of the feedback workbook that says what they say is nothing new.
-    Raises InputFaults with every cell that cannot be read; nothing may be written over such a folder.
-    """
-    findings = Findings(DECISIONS_FILE)
-    kept: dict[Key, KeptDecision] = {}
-    if (folder / DECISIONS_FILE).exists():
-        for row in rows_of(read_delimited(folder / DECISIONS_FILE), _KEPT, findings):
-            decision = _kept(row)
-            kept[decision.key] = decision
-    findings.warnings.clear()
-    findings.file = feedback_file
-    notes: list[str] = []
-    if (folder / feedback_file).exists():
-        told = _told_before(before)
-        tables = read_workbook(folder / feedback_file, lambda name: name == SHEET_OF_FEEDBACK)
-        if all(table.sheet != SHEET_OF_FEEDBACK for table in tables):
-            raise GraderError(
-                f"{folder / feedback_file} has no sheet “{SHEET_OF_FEEDBACK}”, in which your decisions would stand, and was "
-                "not written over; move it away, or give the sheet its name back."
-            )
-        for table in tables:
-            for row in rows_of(table, _FEEDBACK, findings):
-                new = _from_feedback(row, rubric, kept, told, notes)
-                if new is not None:
-                    kept[new.key] = new
-    if findings.faults:
-        raise InputFaults(findings.faults)
-    return tuple(kept.values()), tuple(notes)
-
-
-def _kept(row: SheetRow) -> KeptDecision:
-    def text(heading: str) -> str:
-        return as_written(as_text(row.cells.get(heading, "")))
-
-    return KeptDecision(
-        student_id=text("student_id"),
-        problem=text("problem"),
-        part=text("part"),
-        points=row.read("points", cells.number, 0.0),
-        note=text("note"),
-        written=text("written"),
-        everyone=row.read("same_for_all", cells.yes_or_no, False),
-        source=FROM_RUBRIC if text("source") == FROM_RUBRIC else FROM_FEEDBACK,
-    )
-
-
-def _from_feedback(
-    row: SheetRow,
-    rubric: Rubric,
-    kept: Mapping[Key, KeptDecision],
-    told: Mapping[Key, tuple[float, str]],
-    notes: list[str],
-) -> KeptDecision | None:
-    """The decision in a row of the feedback workbook; None where it holds none, or none that is new."""
-    everyone = row.read("Same for all", cells.yes_or_no, False)
-    note = row.text(_NOTE)
-    student_id, problem, part = (row.text(heading) for heading in ("Student ID", "Problem", "Part"))
-    if row.blank("Your points"):
-        if (note and note != EXCUSED) or everyone:
-            notes.append(
-                f"{row.findings.file}, sheet {row.sheet}, row {row.number}: a note without points decides nothing and was "
-                "not kept."
-            )
-        return None
-    known = {fold(each.label): each for each in rubric.problems}
-    of = known.get(fold(problem))
-    possible = row.read("Points possible", cells.number, None) or (points_possible(of, part) if of else None)
-    points = row.read("Your points", lambda cell: decided_points(cell, possible, rubric.settings), 0.0)
-    if part and part not in PARTS:
-        row.fault("Part", f"“{part}”", f"{', '.join(PARTS)}, or blank")
-    key = (student_id, of.label if of else problem, part)
-    earlier = kept.get(key)
-    said_before = told.get(key)
-    if said_before is not None and _same(said_before, (points, note)):
-        if not everyone or (earlier is not None and earlier.everyone):
-            return None
-        if earlier is not None:
-            return replace(earlier, everyone=True)
-    return KeptDecision(
-        *key,
-        points,
-        "" if note == _BY_DEFAULT else note,
-        row.text("Written") if isinstance(row.cells.get("Written"), str) else as_text(row.cells.get("Written", "")),
-        everyone or (earlier is not None and earlier.everyone),
-    )
-
-
-def _same(one: tuple[float, str], other: tuple[float, str]) -> bool:
-    return abs(one[0] - other[0]) < 1e-6 and fold(one[1]) == fold(other[1])
-
-
-def _told_before(before: pd.DataFrame | None) -> dict[Key, tuple[float, str]]:
-    if before is None:
-        return {}
-    names = ("student_id", "problem", "part", "points", "decided")
-    rows = zip(*(before[name].tolist() for name in names))
-    return {(s, p, part): (float(points), str(note)) for s, p, part, points, note in rows if points == points}
-
-
 def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) -> Settled:
     """What the decisions come to for these marks, which do not hold any decision yet."""
     written = _written(marks)
@@ -218,8 +86,8 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
         spread += [Decision(student, each.problem, each.part, each.points, each.note) for student in same]
         if each.everyone and same:
             notes.append(
-                f"The decision on problem {each.problem} {each.part} of student {each.student_id} also counts for "
-                f"{len(same)} more who wrote the same."
+                f"The decision on {_called(rubric, each)} of student {each.student_id} also counts for {len(same)} more who "
+                "wrote the same."
             )
     changed: dict[Key, str] = {}
     notes += _above_possible(rubric, all_kept)
@@ -227,17 +95,21 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
         now = written.get(each.key)
         if now is None:
             notes.append(
-                f"A decision is kept for student {each.student_id}, problem {each.problem} {each.part}".rstrip()
-                + ", of which these marks hold nothing."
+                f"A decision is kept for student {each.student_id}, {_called(rubric, each)}, of which these marks hold nothing."
             )
         elif _plain(now) != _plain(each.written):
             changed[each.key] = each.written
             notes.append(
-                f"The answer of student {each.student_id} to problem {each.problem} {each.part}".rstrip()
-                + " has changed since it was decided on; the decision still counts, look at it again."
+                f"The answer of student {each.student_id} to {_called(rubric, each)} has changed since it was decided on; the "
+                "decision still counts, look at it again."
             )
     decisions = (*spread, *(each.decision for each in own), *(each.decision for each in of_rubric))
     return Settled(decisions, all_kept, tuple(notes), changed)
+
+
+def _called(rubric: Rubric, decision: KeptDecision) -> str:
+    names = names_of_parts(rubric.problems)
+    return f"problem {decision.problem} {names.get((decision.problem, decision.part), decision.part)}".rstrip()
 
 
 def _above_possible(rubric: Rubric, kept: Iterable[KeptDecision]) -> list[str]:
@@ -249,9 +121,9 @@ def _above_possible(rubric: Rubric, kept: Iterable[KeptDecision]) -> list[str]:
         possible = points_possible(of, each.part) if of else None
         if possible is not None and each.points > possible + 1e-6:
             notes.append(
-                f"Student {each.student_id}, problem {each.problem} {each.part}".rstrip()
-                + f": {each.points:g} {'point' if each.points == 1 else 'points'} for a {'part' if each.part else 'problem'} "
-                f"of {possible:g}: taken as written."
+                f"Student {each.student_id}, {_called(rubric, each)}: {each.points:g} "
+                f"{'point' if each.points == 1 else 'points'} for a {'part' if each.part else 'problem'} of {possible:g}: taken "
+                "as written."
             )
     return notes
 
@@ -321,12 +193,3 @@ def _made_for(changed: Mapping[Key, str], student: str, problem: str, part: str)
         if key in changed:
             return f"decided for “{changed[key]}”; the answer has changed since"
     return ""
-
-
-def decisions_csv(kept: Iterable[KeptDecision]) -> bytes:
-    """The file that keeps them: CSV (RFC 4180, UTF-8), a row for each decision."""
-    rows: list[tuple[Cell, ...]] = [tuple(column.heading for column in _KEPT.columns)]
-    rows += [
-        (*each.key, each.points, each.note, each.written, "yes" if each.everyone else "", each.source) for each in kept
-    ]
-    return csv_bytes(rows)

@@ -11,6 +11,7 @@ from typing import Any
 
 from grader.exchange.meanings import OF_ROWS, PERSONAL
 from grader.marking.definitions import Deduction, Settings
+from grader.methods.part_names import PART_NAMES
 from grader.methods.problem import ANSWER_FORMS, DIRECTION_FORMS, FINDS, METHODS, PARTS
 
 EXAMPLE_MARK = "EXAMPLE, write over it"
@@ -34,7 +35,7 @@ WORDS: Mapping[str, tuple[str, ...]] = {
         "ignore",
     ),
     "yes or no": YES_OR_NO,
-    "parts": PARTS,
+    "parts": (*PARTS, *(name for names in PART_NAMES.values() for name in names.values())),
 }
 """The lists of fixed words that data/workbook.toml names; ``mistakes`` is handed in by the caller."""
 
@@ -91,9 +92,9 @@ class Setting:
             return f"{self.default.amount * 100:g} %" if share else f"{self.default.amount:g} points"
         if self.kind == "share" and isinstance(self.default, float):
             return f"{self.default * 100:g} %"
-        if self.default is None:
-            return ""
-        return str(self.default)
+        if isinstance(self.default, float):
+            return f"{self.default:g}"
+        return "" if self.default is None else str(self.default)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,8 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
     def possible(label: str, part: str) -> float | None:
         return points_possible(by_label[label], part) if label in by_label else None
 
-    decisions = read_decisions(table("Decisions"), forms, roster, possible, settings, findings)
+    finds = {problem.label: problem.find for problem in problems}
+    decisions = read_decisions(table("Decisions"), forms, finds, roster, possible, settings, findings)
     if findings.faults:
         raise InputFaults(findings.faults)
     return Rubric(

@@ -12,7 +12,8 @@ from grader.exchange.changes import CHANGES_FILE, changes, changes_csv, summary_
 from grader.exchange.marksfile import MARKS_FILE, read_marks
 from grader.marking.attempts import EXCUSED, count_attempts
 from grader.marking.definitions import Rubric
-from grader.rubric.decisions import DECISIONS_FILE, KeptDecision, decisions_csv, read_kept, settle, with_decisions
+from grader.rubric.decisions import DECISIONS_FILE, KeptDecision, settle, with_decisions
+from grader.rubric.kept_decisions import decisions_csv, read_kept
 
 if TYPE_CHECKING:
     import pandas as pd

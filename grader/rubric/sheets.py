@@ -11,6 +11,7 @@ from grader.exchange.cells import Cell, did_you_mean, fold, quoted
 from grader.exchange.meanings import PARTS_OF_FORM, read_holds, wordings
 from grader.exchange.table import RawTable
 from grader.marking.definitions import ColumnRule, Decision, MistakeRule, OwnMistake, Settings, Student
+from grader.methods.part_names import PART_NAMES, part_called, part_name
 from grader.methods.problem import PARTS
 from grader.rubric import cells
 from grader.rubric.cells import CellError
@@ -168,6 +169,7 @@ def _check_formula_parts(row: SheetRow, formula: str, form: str) -> None:
 def read_decisions(
     table: RawTable,
     forms: Mapping[str, str],
+    finds: Mapping[str, str],
     students: Collection[str],
     possible: Callable[[str, str], float | None],
     chosen: Settings,
@@ -175,7 +177,8 @@ def read_decisions(
 ) -> tuple[Decision, ...]:
     """What the teacher decided about single answers.
 
-    ``students`` are the ids of the roster, if there is one; ``possible`` tells the points of a problem and part, of which
+    ``forms`` and ``finds`` say of each problem the form of its answer and what it finds, ``students`` are the ids of the
+    roster, if there is one, and ``possible`` tells the points of a problem and part, of which
     a verdict or a percentage takes its share.
     """
     decisions = []
@@ -183,10 +186,11 @@ def read_decisions(
     for row in rows_of(table, sheet("Decisions"), findings):
         student_id = row.needed("Student ID", "the student's id")
         label = _label(row, forms)
-        part = row.read("Part", _part, "")
-        form = forms.get(label, "")
+        find, form = finds.get(label, ""), forms.get(label, "")
+        part = row.read("Part", partial(_part, find), "")
         if part and form and part not in PARTS_OF_FORM[form]:
-            row.fault("Part", quoted(part), f"a part of problem {label}: {', '.join(PARTS_OF_FORM[form])}, or blank")
+            names = (part_name(find, each) for each in PARTS_OF_FORM[form])
+            row.fault("Part", quoted(part), f"a part of problem {label}: {', '.join(names)}, or blank")
         if row.blank("Points"):
             row.fault("Points", "nothing", "the points that you give")
         most = possible(label, part)
@@ -201,9 +205,10 @@ def read_decisions(
     return tuple(decisions)
 
 
-def _part(cell: Cell) -> str:
-    said = cells.text(cell)
-    return said if said in PARTS else cells.word(cell, PARTS)
+def _part(find: str, cell: Cell) -> str:
+    """A part by its own name, or by the one that people have for it where a problem finds this."""
+    part = part_called(find, cells.text(cell))
+    return cells.word(cell, (*PARTS, *PART_NAMES.get(find, {}).values())) if part is None else part
 
 
 def _label(row: SheetRow, forms: Mapping[str, str]) -> str:

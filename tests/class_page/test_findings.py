@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -17,8 +18,9 @@ from grader.reports.class_page import sentences
 from grader.reports.class_page.misconceptions import HABITS, attribute, misconceptions
 from grader.reports.class_page.page import class_page
 from grader.reports.class_page.problems import ProblemFigures, problem_figures
+from grader.reports.class_page.students import student_lines
 from grader.reports.class_page.teaching import board_line, lessons
-from grader.reports.class_page.turns import people
+from grader.reports.class_page.turns import people, turns_of
 from grader.reports.summary import as_text
 from tests.posed import solved
 
@@ -312,3 +314,32 @@ def test_what_people_wrote_is_text_and_nothing_else(
 def test_an_empty_class_has_a_page_too(marked: Marked) -> None:
     text = class_page(marked.marks.iloc[:0], solve_all(marked.rubric), marked.rubric)
     assert "No wrong turn was recognised" in text
+
+
+# ---- student by student
+
+
+def test_the_students_with_wrong_turns_stand_by_their_points() -> None:
+    table = _marks(CLASS)
+    names, sections = people(table)
+    solutions = [solved("dot product", "45 N at 20°; 30 N at 310°", label=label) for label in ("1", "2")]
+    turns = turns_of(misconceptions(table, sections), table, names, sections, solutions, {"A": 2, "B": 2})
+    lines = student_lines(table, names, sections, turns)
+    told = [(one.name, one.section, one.points, one.waiting, one.problems) for one in lines]
+    assert told[:3] == [
+        ("Name of s1", "A", "0 of 8", 0, ("1", "2")),
+        ("Name of s3", "B", "0 of 8", 0, ("2",)),
+        ("Name of s4", "B", "3 of 8", 1, ("1",)),
+    ]
+    assert [turn.found.id for turn, _ in lines[0].turns] == ["radian-mode"]
+    assert {turn.anchor for turn in turns} == {anchor for one in lines for anchor in one.anchors.split()}
+
+
+def test_the_page_lists_the_students_of_the_sample_class(marked: Marked, page: str) -> None:
+    marks = as_text(marked.marks)
+    names, sections = people(marks)
+    wrong = {student for each in misconceptions(marks, sections) for student in each.students}
+    section = page.partition('<section id="students"')[2].partition("</section>")[0]
+    listed = [html.unescape(row.partition("</th>")[0]) for row in section.split('<th scope="row">')[1:]]
+    assert sorted(listed) == sorted(names[student] for student in wrong)
+    assert f"{len(names) - len(wrong)} of {len(names)} took none that was recognised" in section

@@ -91,6 +91,27 @@ def test_the_problem_filter_leaves_that_problem_and_its_wrong_turns(opened: Any,
     assert len(_shown(opened)) == sum(any(count.of == "3" for count in each.by_problem) for each in found)
 
 
+def test_the_filters_leave_the_students_concerned(opened: Any, marked: Marked) -> None:
+    table = as_text(marked.marks)
+    names, sections = people(table)
+    found = misconceptions(table, sections)
+    rows = "#students tbody tr:visible th"
+    opened.locator("#students summary").click()
+    everyone = opened.locator(rows).all_inner_texts()
+    assert set(everyone) == {names[student] for each in found for student in each.students}
+    opened.select_option("#f-turn", "turn-1")
+    opened.select_option("#f-section", "B")
+    assert set(opened.locator(rows).all_inner_texts()) == {
+        names[student] for student in found[0].students if sections[student] == "B"
+    }
+    opened.get_by_role("button", name="Show everything").click()
+    opened.get_by_text("Everything is shown.", exact=True).wait_for()
+    opened.select_option("#f-problem", "3")
+    assert set(opened.locator(rows).all_inner_texts()) == {
+        names[student] for each in found for student, labels in each.problems_of.items() if "3" in labels
+    }
+
+
 def test_one_wrong_turn_alone_and_back_to_everything(opened: Any) -> None:
     everything = _shown(opened)
     before = opened.locator("#turns").inner_text()

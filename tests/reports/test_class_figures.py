@@ -17,10 +17,17 @@ IDS = list(dict.fromkeys(row["student_id"] for row in rows()))
 TABLE = pd.DataFrame(rows())
 
 
-def test_the_reports_know_every_verdict_in_its_order() -> None:
-    from grader.marking.judge import VERDICTS
-
-    assert tuple(VERDICT_SIGNS) == VERDICTS
+def test_every_verdict_has_its_sign_and_those_that_earn_alike_share_it() -> None:
+    assert VERDICT_SIGNS == {
+        "right": "✓",
+        "right, other form": "✓",
+        "rounded too far": "≈",
+        "rounded early": "≈",
+        "follows on": "→",
+        "wrong": "✗",
+        "blank": "–",
+        "needs a look": "?",
+    }
 
 
 def test_every_verdict_occurs_and_the_counts_add_up(marks: pd.DataFrame) -> None:

@@ -15,12 +15,13 @@ from rich.cells import cell_len
 from rich.console import Console
 
 from grader.marking.definitions import Rubric
+from grader.methods.part_names import names_of_parts
 from grader.methods.solution import PartKey, Solution, Working
 from grader.reports import key
 from grader.reports.key import print_key
 from grader.reports.summary import common_mistakes, reconcile
 from grader.reports.terminal import print_class, print_columns
-from grader.reports.words import VERDICT_SIGNS, mistake_name, names_of_parts, why
+from grader.reports.words import VERDICT_SIGNS, mistake_name, why
 from tests.posed import posed, solved
 
 

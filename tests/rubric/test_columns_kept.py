@@ -52,14 +52,14 @@ FOUND = {
 def test_what_was_matched_is_written_and_read_back(book: Book, export: Path) -> None:
     path = book(Problems=[TUGS], Columns=[{"Column in the export": "Old heading", "Holds": "ignore"}])
     before = read_exports(export, read_rubric(path)).answers
-    matches, added = keep_columns(path, [export])
-    assert added == len(FOUND)
-    assert [match.holds for match in matches[0][1]][:2] == ["student id", "ignored"]
+    kept = keep_columns(path, [export])
+    assert kept.added == len(FOUND)
+    assert [match.holds for match in kept.matches[0][1]][:2] == ["student id", "ignored"]
     assert rules(path) == {"Old heading": "ignore"} | FOUND
     after = read_exports(export, read_rubric(path))
     assert after.answers["written"].tolist() == before["written"].tolist()
     assert {match.how for match in after.matches["answers.csv"]} == {"sheet Columns"}
-    assert keep_columns(path, [export])[1] == 0
+    assert keep_columns(path, [export]).added == 0
 
 
 def test_the_rest_of_the_workbook_stays(tmp_path: Path, export: Path) -> None:
@@ -157,6 +157,34 @@ def test_the_command_shows_the_match(book: Book, export: Path) -> None:
     assert "Q1 bearing problem 1 direction" in said
     assert "Wrote 6 rows into the sheet Columns" in said
     assert "has all of this already" in CliRunner().invoke(main, ["columns", str(path), str(export)]).output
+
+
+def test_the_command_shows_what_should_be_known_about_what_was_read(book: Book, export: Path, tmp_path: Path) -> None:
+    """The same notes as when it is marked: a file named twice, a rule without its column, a sheet without students."""
+    from openpyxl import Workbook
+
+    workbook = Workbook()
+    assert workbook.active is not None
+    workbook.active.append(["ID", "Q1 answer", "Q1 bearing"])
+    workbook.active.append([8, "62", "353"])
+    workbook.create_sheet("About").append(["exported", "on a Tuesday"])
+    workbook.save(tmp_path / "more.xlsx")
+    path = book(Problems=[TUGS | {"Hint": "x"}], Columns=[{"Column in the export": "Old heading", "Holds": "ignore"}])
+    files = [str(export), str(export), str(tmp_path / "more.xlsx")]
+    result = CliRunner().invoke(main, ["columns", str(path), *files])
+    assert result.exit_code == 0, result.output
+    notes = [" ".join(each.split()) for each in result.output.split("! ")[1:]]
+    marked = CliRunner().invoke(main, ["mark", str(path), *files, "--out", str(tmp_path / "out")])
+    assert marked.exit_code == 0, marked.output
+    said = " ".join(marked.output.split())
+    for expected in (
+        "rubric.xlsx, sheet Problems: the heading “Hint” is not known",
+        "answers.csv was named twice and is read once.",
+        "more.xlsx: the sheet “About” has no heading for a student id and was not read.",
+        "rubric.xlsx, sheet Columns: no export has “Old heading”; that row has no effect here.",
+    ):
+        assert any(note.startswith(expected) for note in notes), (expected, notes)
+        assert expected in said
 
 
 # The disk.

@@ -16,6 +16,7 @@ from grader.methods.solve import Solved
 from grader.reports.class_page import sentences
 from grader.reports.class_page.misconceptions import Count, answered_by_problem, misconceptions
 from grader.reports.class_page.problems import STATES, ProblemFigures, SetFigures, problem_figures, state_table
+from grader.reports.class_page.students import student_lines
 from grader.reports.class_page.templating import asset, environment, in_script
 from grader.reports.class_page.turns import Turn, as_one_counts, people, turns_of
 from grader.reports.drawing.clusters import cluster_picture, clusters_of, left_out
@@ -36,6 +37,7 @@ WRONG_TURNS = ("mistake", "setting")
 TO_TEACH = 3
 """How many lessons stand under “Tomorrow”: more does not fit into one."""
 _LESSON_FROM = 3  # students
+_STUDENTS_AT_ONCE = 40  # students who are listed one by one without a fold
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,8 @@ def class_page(marks: pd.DataFrame, solved: Sequence[Solved], rubric: Rubric, pr
             shared=shared,
             single=[turn for turn in turns if turn not in shared],
             teach=teach,
+            students=student_lines(table, names, sections, turns),
+            students_at_once=_STUDENTS_AT_ONCE,
             desk=[turn for turn in turns if turn.found.kind == "setting"],
             problems=problems,
             answers={each.figures.label: each.answer for each in problems},

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from grader.methods.directions import number
+from grader.methods.part_names import part_name
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.methods.vectors import in_unit
@@ -14,7 +15,7 @@ from grader.notation.readings import Direction, Quantity
 from grader.notation.units import Unit
 from grader.notation.write import write_direction, write_quantity
 from grader.reports.drawing.geometry import Point, direction_of, polar
-from grader.reports.words import one_line, part_name
+from grader.reports.words import one_line
 
 Answer = Mapping[str, float]
 """What a student wrote, part by part, in the unit asked, directions in degrees in standard position. Blank parts are absent."""

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from grader.methods.part_names import PART_NAMES
 from grader.reports.drawing.dots import WIDTH, Drawing, draw_dot, kind_of, place_in_words, short
 from grader.reports.drawing.geometry import Box, Point
 from grader.reports.drawing.grouping import Cluster
 from grader.reports.drawing.labels import text_width, wrapped
 from grader.reports.drawing.numbers import line, scaled
 from grader.reports.drawing.sheet import number
-from grader.reports.words import PART_NAMES
 
 LABEL_SIZE = 12.5
 _LABEL_WIDTH = 130.0

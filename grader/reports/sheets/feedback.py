@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from grader.exchange.cells import column_letters
+from grader.methods.part_names import PartNames
 from grader.reports.sheets.looks import VERDICT_LOOKS
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import mark_rows
-from grader.reports.words import NEEDS_A_LOOK, SUGGESTION, PartNames, mistake_name, why, with_sign
+from grader.reports.words import NEEDS_A_LOOK, SUGGESTION, mistake_name, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -18,7 +20,7 @@ COLUMNS = (
     Column("Name", 19),
     Column("Section", 9),
     Column("Problem", 9),
-    Column("Part", 11),
+    Column("Part", 14),
     Column("Written", 18),
     Column("Read as", 14),
     Column("Expected", 14),
@@ -31,13 +33,17 @@ COLUMNS = (
     Column("Note for you", 32),
 )
 _PRINTED = 14  # the note is for the screen
-_VERDICT, _POINTS = 8, 9
+_VERDICT, _POINTS, _POSSIBLE = 8, 9, 10
 _HOW_TO = "No probable mistake is named where nothing explains an answer well enough: none is better than a wrong one."
+_TO_CHANGE = (
+    "Points that you change here are kept when you save this file and mark into this folder again; the scores follow then. A "
+    "note for the student goes into the sheet Decisions of the rubric."
+)
 
 
 def write_feedback(book: Book, marks: pd.DataFrame, part_names: PartNames) -> None:
     """Write the sheet, in the order of the marks; a firmer line where another student begins."""
-    page = Page(book, NAME, (f"{SUGGESTION} {_HOW_TO}",))
+    page = Page(book, NAME, (f"{SUGGESTION} {_HOW_TO}", _TO_CHANGE))
     head = page.head(COLUMNS)
     before = ""
     for each in mark_rows(marks):
@@ -55,6 +61,8 @@ def write_feedback(book: Book, marks: pd.DataFrame, part_names: PartNames) -> No
         row = page.row(COLUMNS, values, begins=begins)
         look = VERDICT_LOOKS.get(each.verdict, "text")
         page.put(row, _VERDICT + 1, with_sign(each.verdict), look, begins=begins)
+    points, possible = (column_letters(column) for column in (_POINTS, _POSSIBLE))
+    page.question_points(points, possible, head + 1, max(page.next_row - 1, head + 1))
     page.filter(head, page.next_row - 1, len(COLUMNS))
     page.freeze(head, 2)
     page.prepare_print(_PRINTED, repeat=head)

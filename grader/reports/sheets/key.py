@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
+from grader.methods.part_names import part_name
 from grader.methods.solution import Line, Solution, Working
 from grader.reports import key
 from grader.reports.sheets.page import Book, Page
-from grader.reports.words import part_name
 
 NAME = "Key"
 _WIDTHS = (20, 64, 3, 20, 64)  # step, working, a gap, step, working

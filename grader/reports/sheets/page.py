@@ -124,6 +124,26 @@ class Page:
         """Offer a filter on each heading of the table whose headings stand in row ``head``."""
         self.sheet.auto_filter.ref = f"A{head}:{column_letters(columns - 1)}{max(last, head)}"
 
+    def question_points(self, points: str, possible: str, first: int, last: int) -> None:
+        """Question points that are no number from 0 to the points possible, and let the teacher insist.
+
+        ``points`` and ``possible`` are the letters of their columns, ``first`` and ``last`` the rows of the table.
+        """
+        from openpyxl.worksheet.datavalidation import DataValidation
+
+        check = DataValidation(
+            type="decimal",
+            operator="between",
+            formula1="0",
+            formula2=f"${possible}{first}",
+            allow_blank=True,
+            errorStyle="warning",
+            errorTitle="Points",
+            error="This is not a number from 0 to the points possible. Keep it?",
+        )
+        check.add(f"{points}{first}:{points}{last}")
+        self.sheet.add_data_validation(check)
+
     def prepare_print(self, columns: int, repeat: int | None = None, warning: str = CONFIDENTIAL) -> None:
         """Landscape, as wide as the paper, the headings (row ``repeat``) on each page, numbered and marked."""
         from openpyxl.worksheet.properties import PageSetupProperties

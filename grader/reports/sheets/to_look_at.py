@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from grader.exchange.cells import column_letters
+from grader.methods.part_names import PartNames
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import mark_rows, need_your_eyes, needing_a_look
 from grader.reports.words import SUGGESTION, counted, why
@@ -19,7 +20,7 @@ COLUMNS = (
     Column("Name", 22),
     Column("Section", 9),
     Column("Problem", 9),
-    Column("Part", 11),
+    Column("Part", 14),
     Column("Written", 22),
     Column("May be read as", 18),
     Column("Why", 44),
@@ -38,8 +39,8 @@ _TO_KEEP = (
     "everyone who wrote the same."
 )
 _ELSEWHERE = (
-    "Any other mark is changed in the sheet Decisions of the rubric: points typed into the sheets Scores and Feedback are "
-    "not read."
+    "Any other mark: change its points on the sheet Feedback. Points typed into the sheet Scores are not read; it follows "
+    "the others."
 )
 
 
@@ -57,17 +58,18 @@ class LookedAt:
     index: pd.Index[int]
 
 
-def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
+def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> LookedAt:
     """Write the sheet: undecided answers first, then those that were decided, with the points given."""
     rows = needing_a_look(marks)
     waiting = need_your_eyes(marks)
     page = Page(book, NAME, _lines(waiting, len(rows)))
     head = page.head(COLUMNS)
     for each in mark_rows(rows):
+        part = part_names.get((each.problem, each.part), each.part)
         page.row(
             COLUMNS,
             (
-                *(each.student_id, each.name, each.section, each.problem, each.part),
+                *(each.student_id, each.name, each.section, each.problem, part),
                 *(each.written, each.read_as, why(each.note), each.expected, each.points_possible),
                 *(each.points, each.decided, None),
             ),
@@ -75,7 +77,8 @@ def write_to_look_at(book: Book, marks: pd.DataFrame) -> LookedAt:
     last = page.next_row - 1
     if len(rows):
         page.filter(head, last, len(COLUMNS))
-        _check_points(page, head + 1, last)
+        points, possible = _letters(_POINTS, _POSSIBLE)
+        page.question_points(points, possible, head + 1, last)
     else:
         page.put(page.next_row, 1, "✓ Nothing here: every answer could be read and judged.", "quiet")
     page.freeze(head, 2)
@@ -93,25 +96,6 @@ def _lines(waiting: str, rows: int) -> tuple[str, ...]:
     if not waiting:
         return (f"All {counted(rows, 'part')} here are decided. {SUGGESTION}", _TO_KEEP, _ELSEWHERE)
     return (f"{waiting}. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}", _ELSEWHERE)
-
-
-def _check_points(page: Page, first: int, last: int) -> None:
-    """Question points that are no number from 0 to the points possible, and let the teacher insist."""
-    from openpyxl.worksheet.datavalidation import DataValidation
-
-    possible, points = _letters(_POSSIBLE, _POINTS)
-    check = DataValidation(
-        type="decimal",
-        operator="between",
-        formula1="0",
-        formula2=f"${possible}{first}",
-        allow_blank=True,
-        errorStyle="warning",
-        errorTitle="Points",
-        error="This is not a number from 0 to the points possible. Keep it?",
-    )
-    check.add(f"{points}{first}:{points}{last}")
-    page.sheet.add_data_validation(check)
 
 
 def _letters(*columns: int) -> tuple[str, ...]:

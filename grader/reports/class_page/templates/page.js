@@ -47,6 +47,12 @@
     bar: element.querySelector(".bar"),
     turns: element.dataset.turns.trim().split(" "),
   }));
+  const students = [...document.querySelectorAll(".by-student tbody tr")].map((element) => ({
+    element,
+    section: element.dataset.section,
+    turns: element.dataset.turns.split(" "),
+    problems: JSON.parse(element.dataset.problems),
+  }));
 
   const showTurn = (turn, section, problem, only) => {
     let count = 0, weight = 0, answers = 0;
@@ -98,6 +104,10 @@
     const [section, problem, only] = ["section", "problem", "turn"].map((name) => pick(name) ? pick(name).value : "");
     for (const turn of turns) showTurn(turn, section, problem, only);
     for (const each of problems) showProblem(each, section, problem, only);
+    for (const each of students) {
+      each.element.hidden = (section !== "" && each.section !== section)
+        || (problem !== "" && !each.problems.includes(problem)) || (only !== "" && !each.turns.includes(only));
+    }
     for (const list of lists) {
       const here = turns.filter((turn) => turn.list === list).sort((a, b) => b.weight - a.weight);
       list.append(...here.map((turn) => turn.element));
