@@ -108,7 +108,7 @@ class Digits:
             self.scan.doubt = True
             if self.second:
                 self._note(found.other_note)
-                return found.other, position + 1, text
+                return found.other, position + 1, found.other_digits
         self._note(found.note)
         number = found.number
         end = position + 1

@@ -37,6 +37,7 @@ class Numeral:
     digits: str  # as float() reads it
     note: str = ""
     other: Number | None = None
+    other_digits: str = ""
     other_note: str = ""
 
 
@@ -92,7 +93,7 @@ def _joined(digits: str, note: str = "") -> Numeral:
 def _either(text: str, joined: str, why: str, other: str, other_why: str) -> Numeral:
     """Two senses, between which the decimal mark does not decide."""
     note, other_note = f"read {text} as {joined}: {why}", f"read {text} {other_why}"
-    return Numeral(plain_number(joined), joined, note, plain_number(other), other_note)
+    return Numeral(plain_number(joined), joined, note, plain_number(other), other, other_note)
 
 
 def _with_point(text: str, compact: str, mark: DecimalMark) -> Numeral:

@@ -92,16 +92,24 @@ SHORTEST_MISSPELLING = 6
 
 
 @cache
-def _neighbours() -> Mapping[str, frozenset[str]]:
-    """Every known long word by what is left of it when one letter is dropped."""
+def _neighbours() -> Mapping[str, tuple[str, ...]]:
+    """Every known long word by what is left of it when one letter is dropped; the words in the order of their tables."""
     from grader.notation.units import unit_words
 
-    found: dict[str, set[str]] = {}
+    found: dict[str, list[str]] = {}
     for word in (*words().kinds, *unit_words()):
         if len(word) >= SHORTEST_MISSPELLING and word.isalpha():
             for shorter in _shorter(word):
-                found.setdefault(shorter, set()).add(word)
-    return {shorter: frozenset(known) for shorter, known in found.items()}
+                found.setdefault(shorter, []).append(word)
+    return {shorter: tuple(known) for shorter, known in found.items()}
+
+
+@cache
+def _order() -> Mapping[str, int]:
+    """Where each known word stands in the tables, which list the usual spelling before the odd ones."""
+    from grader.notation.units import unit_words
+
+    return {word: place for place, word in enumerate(dict.fromkeys((*words().kinds, *unit_words())))}
 
 
 def _shorter(word: str) -> set[str]:
@@ -117,12 +125,13 @@ def meant_word(written: str) -> str:
     if len(written) < SHORTEST_MISSPELLING or len(written) > 16 or not written.isalpha():
         return ""
     near = _neighbours()
-    candidates = {word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)}
+    candidates = [word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)]
     from grader.notation.units import simple_unit
 
     known = words().kinds
     meanings = {known.get(word) or simple_unit(word) for word in candidates}
-    return max(candidates, key=len) if len(meanings) == 1 else ""
+    order = _order()
+    return max(candidates, key=lambda word: (len(word), -order[word])) if len(meanings) == 1 else ""
 
 
 def _one_slip(one: str, other: str) -> bool:

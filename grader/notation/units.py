@@ -75,13 +75,11 @@ def _table() -> _Table:
         symbols[symbol] = one
         for further in entry.get("symbols", ()):
             symbols[further] = one
-        for word in entry.get("words", ()):
-            words.setdefault(word.lower(), one)
         name = entry.get("name")
+        for word in ((name, name + "s") if name else ()) + tuple(entry.get("words", ())):
+            words.setdefault(word.lower(), one)
         if not name:
             continue
-        words.setdefault(name, one)
-        words.setdefault(name + "s", one)
         for prefix in entry["si_prefixes"]:
             described = data["prefixes"][prefix]
             prefixed = Unit(prefix + symbol, one.dimension, float(f"1e{described['power']}") * one.factor)
