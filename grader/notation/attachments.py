@@ -58,7 +58,7 @@ class Attachments(Expressions):
         if not raw.word:
             return end
         word = raw.word
-        if word == "J" and not any(piece.word in ("i", "I") for piece in self.raw):
+        if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")
             return end + 1
         if word == "M" and self.box != "direction":  # 020 M is a magnetic bearing
@@ -104,7 +104,7 @@ class Attachments(Expressions):
 
     def _german_degrees(self, gradians: Unit) -> Unit:
         """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
-        self.scan.doubt = True
+        self.doubt = True
         degrees = simple_unit("deg")
         if self.second or degrees is None:
             self._note("read Grad as gradians (gon)")
@@ -141,7 +141,7 @@ class Attachments(Expressions):
         if not sure:
             if self.box not in ("angle", "direction"):
                 return 0
-            self.scan.doubt = True
+            self.doubt = True
             if self.second:
                 return 0
         self._note("read the parts as degrees, minutes" + (" and seconds" if len(parts) == 3 else ""))
@@ -178,7 +178,7 @@ class Attachments(Expressions):
             if (
                 index > position
                 and raw.word in ("N", "S", "n", "s")
-                and self.raw[index - 1].word.lower() not in ("per", "")
+                and self.raw[index - 1].lower not in ("per", "")
                 and not (index + 1 < self.count and self.raw[index + 1].symbol in ("^", "-"))
             ):
                 break  # 25.0 m N: metres to the north
@@ -230,7 +230,7 @@ class Attachments(Expressions):
             end < self.count
             and self.raw[end].word
             and self._next_numeral(end)
-            and self.raw[end].word.lower() == "and"
+            and self.raw[end].lower == "and"
             and self._mark_after(end + 1)
         ):
             end += 1
@@ -255,9 +255,9 @@ class Attachments(Expressions):
         if end + 1 >= self.count:
             return ""
         raw = self.raw[end + 1]
-        text = raw.symbol or raw.word.lower()
+        text = raw.symbol or raw.lower
         if text == "''" and self.tokens[-1].kind == "a":
-            self.scan.doubt = True  # 30'' is seconds, or minutes with the mark struck twice
+            self.doubt = True  # 30'' is seconds, or minutes with the mark struck twice
             return "'" if self.second else '"'
         if text in _MINUTE_WORDS and not (text == "m" and raw.gap):
             return "'"
@@ -277,7 +277,7 @@ class Attachments(Expressions):
         total = magnitude + minutes.value / per
         place = (minutes.place or 1.0) / per
         end += 2 if marked else 1
-        if mark == "'" and end < self.count and self.raw[end].word.lower() == "and" and self._next_numeral(end):
+        if mark == "'" and end < self.count and self.raw[end].lower == "and" and self._next_numeral(end):
             end += 1
         if (
             mark == "'"
@@ -312,7 +312,7 @@ class Attachments(Expressions):
         parts = 2 if self._are_sixtieths(end, end + 1) else 1 if self._are_sixtieths(end) else 0
         stop = end + parts
         alone = not before and self.box in ("direction", "angle") and stop == self.count
-        in_a_bearing = before and before in "NSsHEW" and self._at(stop).word.lower() in _SIDES
+        in_a_bearing = before and before in "NSsHEW" and self._at(stop).lower in _SIDES
         if not parts or not (alone or in_a_bearing):
             return 0
         self._note("took the numbers as degrees and minutes" + (" and seconds" if parts == 2 else ""))

@@ -18,14 +18,14 @@ _ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
-_NUMBERED = re.compile(r"^(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
+_NUMBERED = re.compile(r"(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
 """The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
 
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
 _PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
-_NAMED_PRODUCT = re.compile(r"^[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
+_NAMED_PRODUCT = re.compile(r"[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
 """u·v = 29: the name of a dot product says nothing more."""
 
 _ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]{2,10}\d?);?", re.IGNORECASE)
@@ -97,7 +97,11 @@ def plain(text: str) -> str:
 
 
 def _mended_marks(text: str) -> str:
-    text = _NAMED_PRODUCT.sub("", _NUMBERED.sub("", text.strip()))
+    text = text.strip()
+    for before in (_NUMBERED, _NAMED_PRODUCT):
+        match = before.match(text)
+        if match is not None:
+            text = text[match.end() :]
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":
         text = text.strip("'\"*").strip()  # quoted by an export, or *emphasised*
     return text

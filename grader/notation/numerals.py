@@ -9,9 +9,10 @@ from functools import lru_cache
 from grader.notation.readings import DecimalMark, Number
 
 NUMERAL = r"""
-    (?: [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     # whole part in groups: 1 234
+    (?: [0-9]++ (?! [ '][0-9]{3} )                                  # whole part with no group after it
+      | [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     #   or in groups: 1 234
       | [0-9]{1,3} (?: ' [0-9]{3} )+ (?! [0-9'"″′] )                     #   or 1'234
-      | [0-9]+                                                        # whole part
+      | [0-9]+                                                        #   or beside three digits: 62 353
       | (?= [.][0-9] ) )                                              #   or none: .5
     (?: [.,] [0-9]+ )*                                                # groups and decimals: ,234.5
     (?: [.] (?! [0-9.] ) )?                                         # 62.

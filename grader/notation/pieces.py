@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 
 from grader.notation.numerals import NUMERAL
@@ -14,10 +14,10 @@ from grader.notation.units import Unit
 
 PIECE = re.compile(
     rf"""
-    (?P<gap> [ ]* )
-    (?: (?P<numeral> {NUMERAL} )
+    (?P<gap> [ ]*+ )
+    (?: (?= [0-9.] ) (?P<numeral> {NUMERAL} )
       | (?P<word> [^\W\d_]+ (?: _ [^\W\d_]* | (?<=[a-zA-Z])'(?=(?:t|s|m|d|ll|east|west)\b) [^\W\d_]+ )* )
-      | (?P<symbol> \*\* | ~= | => | -> | <= | == | '' | [^ ] )
+      | (?P<symbol> [^ *~=<'-] | \*\* | ~= | => | -> | <= | == | '' | [^ ] )
     )
     """,
     re.VERBOSE,
@@ -45,11 +45,11 @@ class Token:
     of_pi: bool = False  # a multiple of π
 
 
-@dataclass
+@dataclass(slots=True)
 class Scan:
-    tokens: list[Token] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    doubt: bool = False
+    tokens: list[Token]
+    notes: list[str]
+    doubt: bool
 
 
 @dataclass(frozen=True)
@@ -149,13 +149,15 @@ def _one_slip(one: str, other: str) -> bool:
     return longer[start + 1 :] == less[start:]
 
 
-@dataclass(slots=True)
 class Raw:
-    gap: str
-    numeral: str
-    word: str
-    symbol: str
+    """A piece of the text as it stands: a numeral, a word or a symbol, and the blanks before it."""
 
-    @property
-    def text(self) -> str:
-        return self.numeral or self.word or self.symbol
+    __slots__ = ("gap", "lower", "numeral", "symbol", "text", "word")
+
+    def __init__(self, gap: str, numeral: str, word: str, symbol: str) -> None:
+        self.gap = gap
+        self.numeral = numeral
+        self.word = word
+        self.symbol = symbol
+        self.text = numeral or word or symbol
+        self.lower = word and word.lower()

@@ -90,6 +90,9 @@ def without_size(text: str) -> tuple[str, str]:
     >>> without_size("121.3°, obtuse"), without_size("not obtuse: 58.7°")
     (('121.3°', 'obtuse'), ('not obtuse: 58.7°', ''))
     """
+    lower = text.lower()
+    if "obtuse" not in lower and "acute" not in lower:
+        return text, ""
     match = _SIZE.search(text)
     if match is None:
         return text, ""

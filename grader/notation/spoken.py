@@ -131,9 +131,10 @@ def from_words(text: str, notes: list[str]) -> str:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
             notes.append("left out an uncertainty")
-    words = frozenset(_WORDS.findall(text.lower()))
-    if words.isdisjoint(_triggers()):
+    found = _WORDS.findall(text.lower())
+    if _triggers().isdisjoint(found):
         return text
+    words = frozenset(found)
     if not words.isdisjoint(_numbers()) or "point" in words:
         text = _run().sub(lambda match: _digits(match, notes), text)
     for pattern, written, needed in _phrases():
