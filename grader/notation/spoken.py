@@ -97,6 +97,16 @@ def _phrases() -> tuple[tuple[re.Pattern[str], str, frozenset[str]], ...]:
 
 
 @cache
+def _phrases_with() -> dict[str, list[int]]:
+    """Which phrases may be there, in the order of their table, by the word that they need."""
+    found: dict[str, list[int]] = {}
+    for index, (_, _, words) in enumerate(_phrases()):
+        for word in words:
+            found.setdefault(word, []).append(index)
+    return found
+
+
+@cache
 def _triggers() -> frozenset[str]:
     """The words without one of which a text is left as it is."""
     return frozenset(_numbers()).union(["point"], *(words for _, _, words in _phrases()))
@@ -137,9 +147,10 @@ def from_words(text: str, notes: list[str]) -> str:
     words = frozenset(found)
     if not words.isdisjoint(_numbers()) or "point" in words:
         text = _run().sub(lambda match: _digits(match, notes), text)
-    for pattern, written, needed in _phrases():
-        if not words.isdisjoint(needed):
-            text = pattern.sub(written, text)
+    phrases = _phrases()
+    for index in sorted({index for word in words for index in _phrases_with().get(word, ())}):
+        pattern, written, _ = phrases[index]
+        text = pattern.sub(written, text)
     return text
 
 
