@@ -7,7 +7,7 @@ import math
 from grader.notation.expressions import Expressions
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Token, meant_word
-from grader.notation.units import Unit, find_unit, simple_unit
+from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
@@ -162,8 +162,10 @@ class Attachments(Expressions):
 
     def _unit_phrase(self, position: int) -> tuple[int, Unit | None]:
         """The longest unit that begins here: ``km``, ``km per hour``, ``ft·s^-1``."""
-        pieces: list[str] = []
         best: tuple[int, Unit | None] = (position, None)
+        if not may_begin_unit(self.raw[position].word) and self._at(position + 1).symbol != ".":
+            return best
+        pieces: list[str] = []
         for index in range(position, min(position + 7, self.count)):
             raw = self.raw[index]
             piece = raw.text

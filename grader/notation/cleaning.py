@@ -15,6 +15,9 @@ from grader.notation.tables import load_table
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
 _FRACTION_AFTER_DIGIT = re.compile(r"(?<=\d)(?=[½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])")
 _ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
+_LONG_BLANK = re.compile(r"([ \n])\1{3,}")
+"""Blanks by the dozen pad a cell; no more is in them than in three."""
+
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
@@ -98,6 +101,8 @@ def plain(text: str) -> str:
 
 def _mended_marks(text: str) -> str:
     text = text.strip()
+    if "    " in text or "\n\n\n\n" in text:
+        text = _LONG_BLANK.sub(r"\1\1\1", text)
     for before in (_NUMBERED, _NAMED_PRODUCT):
         match = before.match(text)
         if match is not None:

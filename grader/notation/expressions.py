@@ -80,11 +80,7 @@ class Expressions(Digits):
         if following >= self.count:
             return False
         raw = self.raw[following]
-        return (
-            bool(raw.numeral)
-            or raw.symbol in ("√", "(", "π")
-            or raw.lower in ("sqrt", "root", "sin", "cos", "tan")
-        )
+        return bool(raw.numeral) or raw.symbol in ("√", "(", "π") or raw.lower in ("sqrt", "root", "sin", "cos", "tan")
 
     def _ends_sum(self, end: int) -> bool:
         raw = self.raw[end]

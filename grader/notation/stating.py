@@ -11,8 +11,14 @@ from grader.notation.pieces import Token
 _LABELS = "RDXYPLb"
 
 
+_LOOSE = frozenset(",;\n&=:w@oy/-v(<>)")
+"""Kinds that may be cut off at an end."""
+
+
 def trimmed(tokens: Sequence[Token]) -> Sequence[Token]:
     """Without separators and little words at the ends, and without brackets that have no partner."""
+    if not tokens or (tokens[0].kind not in _LOOSE and tokens[-1].kind not in _LOOSE):
+        return tokens
     kinds = kinds_of(tokens)
     start, end = len(kinds) - len(kinds.lstrip(",;\n&=:w/-vo")), len(kinds)
     unmatched: int | None = None  # closing brackets without an opening one

@@ -13,7 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.notation.read import MAX_LENGTH, decimal_mark, read
-from grader.notation.readings import COMMA, UNSETTLED, BoxKind, Components, Direction, Labelled, Polar, Quantity, Several
+from grader.notation.readings import (
+    COMMA,
+    UNSETTLED,
+    BoxKind,
+    Components,
+    Direction,
+    Labelled,
+    Polar,
+    Quantity,
+    Several,
+)
 from grader.notation.write import write_meaning
 
 BOXES = get_args(BoxKind)
