@@ -18,7 +18,7 @@ from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
-from grader.notation.pieces import Token
+from grader.notation.pieces import PIECE, Token
 from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
 from grader.notation.remarks import (
     has_size,
@@ -38,6 +38,9 @@ from grader.notation.statements import meanings
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
+
+MAX_PIECES = 250
+"""Numbers, words and signs. Working of 500 characters has some 230; more are signs without sense."""
 
 CACHE_SIZE = 100_000
 
@@ -86,6 +89,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if _nests_deeper(cleaned, MAX_BRACKETS):
         # Each bracket that never closes is tried both as a product and as a remark: the tries double with every one.
         return Reading(text, reason=f"more than {MAX_BRACKETS} brackets inside each other")
+    if len(cleaned) > MAX_PIECES and len(PIECE.findall(cleaned)) > MAX_PIECES:
+        return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)

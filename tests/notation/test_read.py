@@ -182,6 +182,18 @@ def test_brackets_deep_inside_each_other_are_set_aside_unread(text: str) -> None
     assert read("2*((5+3)*(2))", "quantity").senses
 
 
+@pytest.mark.parametrize("text", ["1/2 " * 125, "1/" * 250, "-" * 500, "x=1," * 125])
+def test_more_than_250_pieces_are_set_aside_unread(text: str) -> None:
+    assert read(text, "quantity").reason.startswith("more than 250 numbers, words and signs")
+
+
+def test_the_longest_honest_working_is_read() -> None:
+    working = "sqrt(61.57^2+7.59^2)=62.04; " * 17 + "R=62.04 lb"
+    (sense,) = read(working, "quantity").senses
+    assert isinstance(sense.meaning, Quantity)
+    assert sense.meaning.number.value == 62.04
+
+
 def test_a_text_of_more_than_500_characters_is_set_aside_unread() -> None:
     assert "500" in read("62.0 " * 101, "quantity").reason
     assert read("62.0" + " " * (MAX_LENGTH - 4), "quantity").senses
