@@ -36,7 +36,7 @@ class Digits:
     second: bool
     tokens: list[Token]
     notes: list[str]
-    doubt: bool
+    doubt: bool = False
     words: Words
     reached: int = 0
     furthest: dict[str, int]

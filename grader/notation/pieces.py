@@ -24,25 +24,35 @@ PIECE = re.compile(
 )
 
 
-@dataclass(slots=True)
 class Token:
     """A piece of the text.
 
     ``kind`` is one letter of the grammar's alphabet: n number, m number with a unit, a angle with its sign, u unit alone,
-    N H S s E W letters, C compass point, and so on (words.toml). ``value`` is what the kind needs.
+    N H S s E W letters, C compass point, and so on (words.toml). Most kinds need no more than a ``value``; what else a
+    number or an angle has is set where it is found.
     """
 
-    kind: str
-    text: str
-    number: Number | None = None
-    unit: Unit | None = None
-    value: str = ""  # a letter, a label, an axis
-    sign: str = ""  # how an angle is marked: deg, rad, grad, dms
-    degrees: float = 0.0
+    sign = ""  # how an angle is marked: deg, rad, grad, dms
+    degrees = 0.0
     place: float | None = None
     coarsest: float | None = None
-    digits: str = ""  # of a plain unsigned numeral
-    of_pi: bool = False  # a multiple of π
+    of_pi = False  # a multiple of π
+
+    def __init__(
+        self,
+        kind: str,
+        text: str,
+        number: Number | None = None,
+        unit: Unit | None = None,
+        value: str = "",  # a letter, a label, an axis
+        digits: str = "",  # of a plain unsigned numeral
+    ) -> None:
+        self.kind = kind
+        self.text = text
+        self.number = number
+        self.unit = unit
+        self.value = value
+        self.digits = digits
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ way or the second as told, and says that there was a choice; the reader then sca
 from __future__ import annotations
 
 import re
+from itertools import starmap
 
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
@@ -34,6 +35,9 @@ _GOES_ON |= {
 }
 """Signs and words that can carry a calculation on after a numeral."""
 
+_BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
+"""Words with which the name of an axis begins."""
+
 _RUN_TOGETHER = re.compile(
     r"(d(?:eg(?:rees?)?)?)?(n|s|e|w|north|south|east|west)(of|from)?(n|s|e|w|north|south|east|west)"
     r"|(deg(?:rees?)?)(n|s|e|w)"
@@ -45,33 +49,32 @@ _RUN_TOGETHER = re.compile(
 class Scanner(Labels):
     """One scan of one text. ``second`` takes the second way at every choice."""
 
+    open = 0
+    """Brackets that stand open."""
+    quoted = False
+
     def __init__(self, text: str, box: str, mark: DecimalMark, second: bool = False) -> None:
-        self.raw = [Raw(*groups) for groups in PIECE.findall(text)]
+        self.raw = list(starmap(Raw, PIECE.findall(text)))
         self.count = len(self.raw)
         self.box = box
         self.mark = mark
         self.second = second
         self.tokens = []
         self.notes = []
-        self.doubt = False
         self.words = words()
-        self.open = 0  # brackets
-        self.quoted = False
         self.furthest = {}
 
     def run(self) -> Scan:
         position = 0
         while position < self.count:
-            position = self._step(position)
+            raw = self.raw[position]
+            if raw.numeral:
+                position = self._number(position)
+            elif raw.word:
+                position = self._word(position)
+            else:
+                position = self._symbol(position)
         return Scan(self.tokens, self.notes, self.doubt)
-
-    def _step(self, position: int) -> int:
-        raw = self.raw[position]
-        if raw.numeral:
-            return self._number(position)
-        if raw.word:
-            return self._word(position)
-        return self._symbol(position)
 
     def _symbol(self, position: int) -> int:
         raw = self.raw[position]
@@ -224,13 +227,12 @@ class Scanner(Labels):
 
     def _word(self, position: int) -> int:
         raw = self.raw[position]
-        word = raw.word
-        lower = word.lower()
+        word, lower = raw.word, raw.lower
         if lower in self.words.operators:
             end = self._signed_number(position)
             if end:
                 return end
-        if lower in ("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"):
+        if lower in _BEFORE_AN_AXIS:
             end = self._axis(position)
             if end:
                 return end
@@ -380,7 +382,8 @@ class Scanner(Labels):
                 return max(position + 1, self.reached)
             raise
         if end == position + 1:
-            token = Token("n", raw.text, number, digits=digits, of_pi=raw.word != "")
+            token = Token("n", raw.text, number, digits=digits)
+            token.of_pi = raw.word != ""
         else:
             pieces = self.raw[position:end]
             written = "".join([one.gap + one.text for one in pieces]).strip()

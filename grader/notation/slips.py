@@ -17,16 +17,16 @@ _SUSPECT = re.compile(
       \d (?: [OoQIZV|!]                          # 62.O, 3I, 5V2
            | [lS] (?: [\d.,°lOS] | \b )           # 2l.5, 3S3
            | 1b | o [NSEWnsew\d]                   # 16.31b, 353oN
-           | \  ?+ (?: < | o\b | L\ ?[-\d] )       # 62 < 353, 353 o
+           | \  ?+ (?: < | o\b | rn\b | L\ ?[-\d] )  # 62 < 353, 353 o
            | \  [.,1eE]                           # 7 .59
            | [\ ,] OOO
            | \. (?: $ | \s+ ∠? [ABCabc] \s* [=:] ) )
     | [OlI|!QS] [.,]? \d | [OlI] [O.]             # l2.5, O.O62
     | O [\ ,] OOO
     | \. (?: [.,] | \ \d | [oOlIS]\b ) | , (?: \. | \ \d )   # 61..57
-    | [_?\ufffd·^—] | <\ ?[ABC]                   # signs that came in place of others
+    | [_\ufffd—] | \d·\d | \^ \ ?\(? [0oO°@] | \^\s*\{?T | <\ ?[ABC]                   # signs that came in place of others
     | TT | VV | L[A-C] | ^[L,0OQS] | ^\d+-\d+/
-    | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
+    | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
