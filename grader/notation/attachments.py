@@ -6,7 +6,7 @@ import math
 
 from grader.notation.expressions import Expressions
 from grader.notation.numerals import numeral
-from grader.notation.pieces import Token, meant_word
+from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
@@ -14,6 +14,7 @@ _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
+_AFTER_FEET = frozenset((",", ";", "\n"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
@@ -26,37 +27,39 @@ class Attachments(Expressions):
         if end >= self.count:
             return end
         raw = self.raw[end]
-        if raw.symbol == "°":
+        if raw.word:
+            return self._attach_word(token, end, raw)
+        if raw.numeral:
+            is_whole = token.digits and not token.digits.startswith("-")
+            return self._unmarked_minutes(token, end) or end if is_whole else end
+        return self._attach_sign(token, end, raw)
+
+    def _attach_sign(self, token: Token, end: int, raw: Raw) -> int:
+        symbol = raw.symbol
+        if symbol == "°":
             return self._degrees(token, end + 1)
-        if raw.symbol == "*" and (end + 1 == self.count or not self.raw[end + 1].numeral):
+        following = self._at(end + 1)
+        if symbol == "*" and not following.numeral:
             self._note("read * as a degree sign")
             return self._degrees(token, end + 1)
-        if raw.symbol in ("-",) and self._next_word(end) in _ANGLE_WORDS:
+        if symbol == "-" and following.lower in _ANGLE_WORDS:
             return self._degrees(token, end + 2)
-        if raw.symbol == "#" and not (end + 1 < self.count and self.raw[end + 1].numeral and not self.raw[end + 1].gap):
-            found = simple_unit("#")
-            token.kind, token.unit = "m", found
+        if symbol in ("-", ":"):
+            return self._dashed(token, end) or end
+        if symbol == "#" and (following.gap or not following.numeral):
+            token.kind, token.unit = "m", simple_unit("#")
             return end + 1
-        if raw.numeral and token.digits and not token.digits.startswith("-"):
-            dms = self._unmarked_minutes(token, end)
-            if dms:
-                return dms
-        if raw.symbol in ("-", ":") and (stop := self._dashed(token, end)):
-            return stop
-        if (
-            raw.symbol in ("'", "′")
-            and not raw.gap
-            and self.box in ("quantity", "triangle")
-            and (end + 1 == self.count or self.raw[end + 1].symbol in (",", ";", "\n"))
-        ):
-            self._note("read ' as feet")
-            token.kind, token.unit = "m", simple_unit("ft")
-            return end + 1
-        if raw.symbol == "£":
+        if symbol in ("'", "′") and not raw.gap and self.box in ("quantity", "triangle"):
+            if not following.text or following.symbol in _AFTER_FEET:
+                self._note("read ' as feet")
+                token.kind, token.unit = "m", simple_unit("ft")
+                return end + 1
+        if symbol == "£":
             token.kind, token.unit = "m", simple_unit("lb")
             return end + 1
-        if not raw.word:
-            return end
+        return end
+
+    def _attach_word(self, token: Token, end: int, raw: Raw) -> int:
         word = raw.word
         if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")
@@ -65,7 +68,7 @@ class Attachments(Expressions):
             self._note("read M as m")
             token.kind, token.unit = "m", simple_unit("m")
             return end + 1
-        lower = word.lower()
+        lower = raw.lower
         if (lower in ("o", "d") and not raw.gap) or lower in ("d", "dg"):
             return self._degrees(token, end + 1)
         if word == "o":

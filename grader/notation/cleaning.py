@@ -24,6 +24,9 @@ _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω
 _NUMBERED = re.compile(r"(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
 """The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
 
+_AFTER_A_NUMBER = frozenset(").abcdefgh")
+"""The second sign of such a number."""
+
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
@@ -103,10 +106,10 @@ def _mended_marks(text: str) -> str:
     text = text.strip()
     if "    " in text or "\n\n\n\n" in text:
         text = _LONG_BLANK.sub(r"\1\1\1", text)
-    for before in (_NUMBERED, _NAMED_PRODUCT):
-        match = before.match(text)
-        if match is not None:
-            text = text[match.end() :]
+    if text[1:2] in _AFTER_A_NUMBER and (match := _NUMBERED.match(text)) is not None:
+        text = text[match.end() :]
+    if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
+        text = text[match.end() :]
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":
         text = text.strip("'\"*").strip()  # quoted by an export, or *emphasised*
     return text
