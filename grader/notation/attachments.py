@@ -14,7 +14,6 @@ _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
-_AFTER_FEET = frozenset((",", ";", "\n"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
@@ -49,11 +48,11 @@ class Attachments(Expressions):
         if symbol == "#" and (following.gap or not following.numeral):
             token.kind, token.unit = "m", simple_unit("#")
             return end + 1
-        if symbol in ("'", "′") and not raw.gap and self.box in ("quantity", "triangle"):
-            if not following.text or following.symbol in _AFTER_FEET:
-                self._note("read ' as feet")
-                token.kind, token.unit = "m", simple_unit("ft")
-                return end + 1
+        ends = not following.text or following.symbol in (",", ";", "\n")
+        if symbol in ("'", "′") and not raw.gap and ends and self.box in ("quantity", "triangle"):
+            self._note("read ' as feet")
+            token.kind, token.unit = "m", simple_unit("ft")
+            return end + 1
         if symbol == "£":
             token.kind, token.unit = "m", simple_unit("lb")
             return end + 1

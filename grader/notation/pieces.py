@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from grader.notation.numerals import NUMERAL
 from grader.notation.readings import Number
@@ -126,6 +126,7 @@ def _shorter(word: str) -> set[str]:
     return {word, *(word[:index] + word[index + 1 :] for index in range(len(word)))}
 
 
+@lru_cache(maxsize=4096)
 def meant_word(written: str) -> str:
     """The one known word that a misspelling stands one letter away from, or ``""``.
 

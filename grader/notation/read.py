@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
@@ -95,9 +96,10 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if dated:
         return Reading(text, reason=dated)
     mark = conventions.decimal_mark
-    senses, doubt, reason = _senses(cleaned, box, mark, False)
+    said = _said(cleaned, box)
+    senses, doubt, reason = _senses(said, box, mark, False)
     if doubt:
-        senses += _senses(cleaned, box, mark, True)[0]
+        senses += _senses(said, box, mark, True)[0]
     if len(senses) > 1:
         senses = _distinct(senses)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
@@ -127,13 +129,28 @@ def _nests_deeper(text: str, limit: int) -> bool:
     return False
 
 
-def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
-    """The senses of one scan, whether a second scan may find others, and why there is none."""
-    notes: list[str] = []
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A text before it is scanned: as written, with its number words in digits, and what it says of an angle's size."""
+
+    text: str
+    in_digits: str
+    size: str
+    notes: list[str]
+
+
+def _said(text: str, box: BoxKind) -> _Said:
     size = ""
     if box in ("angle", "direction", "quantity"):
         text, size = without_size(text)
-    mended, choice = repaired(from_words(text, notes), box, mark, second, notes)
+    notes: list[str] = []
+    return _Said(text, from_words(text, notes), size, notes)
+
+
+def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
+    """The senses of one scan, whether a second scan may find others, and why there is none."""
+    text, size, notes = said.text, said.size, said.notes.copy()
+    mended, choice = repaired(said.in_digits, box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
     kinds = kinds_of(tokens)

@@ -43,16 +43,17 @@ def _digit_for() -> dict[str, str]:
 
 _LETTER_FOR_DIGIT = re.compile(
     r"""
-      (?<=\d) [OoQlI|!Zz] (?= [.,]?\d )                           # between digits: 6Z.0, 2l.5
-    | (?<=\d) [OoQlISZ] (?= [OoQlISZ]\d )                        #   two of them: 1OO5
-    | (?<=\d) S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )   #   3S3, but not 45S30E
+      (?<=\d) (?:
+          [OoQlI|!Zz] (?= [.,]?\d )                               # between digits: 6Z.0, 2l.5
+        | [OoQlISZ] (?= [OoQlISZ]\d )                            #   two of them: 1OO5
+        | S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )       #   3S3, but not 45S30E
+        | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )           # after the point: 61.5l
+        | [OQ] (?! [A-Za-z0-9] )                                 # at the end: 35O
+        | O (?= x | X | × | min | deg | lb | kg | km | m\b | N\b | n\b )       #   3Omin
+        | S (?= \s*° ) )                                         #   4S°
     | (?<=\d[.,]) [OoQlI|ZS] (?! [A-Za-z] )                      # after the point: 62.O
-    | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )            #   61.5l
     | (?<! [A-Za-wyzA-WYZ0-9.,_] ) [OlI|!] (?= [.,]?\d | [.,]O )  # in front: l35, O.62, xl0
     | (?<= [xX×*·\ ] ) l (?= O (?![A-Za-z]) )                     #   lO^-2
-    | (?<=\d) [OQ] (?! [A-Za-z0-9] )                             # at the end: 35O
-    | (?<=\d) O (?= x | X | × | min | deg | lb | kg | km | m\b | N\b | n\b )   #   3Omin
-    | (?<=\d) S (?= \s*° )                                       #   4S°
     | (?<= [\dO][ ,] ) OOO (?! [A-Za-z] )                        # a group of noughts: 14O OOO
     """,
     re.VERBOSE,

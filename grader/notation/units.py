@@ -144,6 +144,7 @@ def _first_words() -> frozenset[str]:
     return frozenset(match[0] for match in beginnings if match is not None)
 
 
+@lru_cache(maxsize=4096)
 def may_begin_unit(word: str) -> bool:
     """Whether a text that begins with this word may name a unit; a quick no for most words that are none.
 
