@@ -29,11 +29,11 @@ class Attachments(Expressions):
         if raw.word:
             return self._attach_word(token, end, raw)
         if raw.numeral:
-            is_whole = token.digits and not token.digits.startswith("-")
-            return self._unmarked_minutes(token, end) or end if is_whole else end
+            return self._unmarked_minutes(token, end) or end
         return self._attach_sign(token, end, raw)
 
     def _attach_sign(self, token: Token, end: int, raw: Raw) -> int:
+        """A sign after a number: of degrees, minutes, feet, pounds."""
         symbol = raw.symbol
         if symbol == "°":
             return self._degrees(token, end + 1)
@@ -59,6 +59,7 @@ class Attachments(Expressions):
         return end
 
     def _attach_word(self, token: Token, end: int, raw: Raw) -> int:
+        """A word after a number: a unit, unless it can be the next part of the answer."""
         word = raw.word
         if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")

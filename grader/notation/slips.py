@@ -14,19 +14,18 @@ from grader.notation.tables import load_table
 
 _SUSPECT = re.compile(
     r"""
-      \d (?: [OoQIZV|!]                              # 62.O, 3I, 5V2
-           | [lS] (?: [\d.,°lOS] | \b )               # 2l.5, 3S3
-           | 1b | \ 1b | \ ?\. \ ?\. | \ \. | ·\d       # 16.31b, 7 .59, 7·59
-           | o [NSEWnsew\d]                           # 353oN
-           | \  ?+ (?: < | o\b | rn\b | L\ ?[-\d] )    # 62 < 353, 353 o
-           | \  [eE]{1,2} \ ?-\d                       # 6.2 E-2
-           | [\ ,] OOO
-           | \. (?: $ | \s+ ∠? [ABCabc] \s* [=:] ) )
-    | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d      # l2.5, O.O62
-    | O [\ ,] OOO
-    | \. (?: [.,] | [oOlIS]\b | \ 1b ) | ,\.           # 61..57
+      \d (?: [OoQIZV|!]                                        # 62.O, 3I, 5V2
+           | [lS] (?: [\d.,°lOS] | \b )                        # 2l.5, 3S3
+           | \ ?+1b | \ \. | ·\d                               # 16.31b, 7 .59, 7·59
+           | o [NSEWnsew\d]                                    # 353oN
+           | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
+           | \ [eE]{1,2} \ ?-\d                                # 6.2 E-2
+           | [\ ,]OOO
+           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
+    | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
+    | \. (?: [.,] | [oOlIS]\b | \ 1b ) | ,\.                   # 61..57
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
-    | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]    # signs that came in place of others
+    | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
