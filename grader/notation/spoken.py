@@ -80,7 +80,7 @@ _PHRASES = (
 _WORDS = re.compile(r"[a-z]+")
 _UNCERTAINTY = re.compile(
     r"""
-      (?P<unit>[A-Za-z/]*) (?<=[\d°A-Za-z]) \s*
+      (?<![A-Za-z/]) (?P<unit>[A-Za-z/]*+) (?<=[\d°A-Za-z]) \s*
       (?: \( \s* (?:±|\+/-) \s* \d[\d.,]* \s* %? \s* \)             # 62.0 N (± 2%)
         | (?:±|\+/-) \s* \d[\d.,]* \s* (?: % | (?P=unit)(?![A-Za-z]) )?   # 62.0 ± 0.5, 62.0 N ± 0.5 N
       )
