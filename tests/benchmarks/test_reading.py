@@ -100,6 +100,23 @@ def test_the_slowest_of_crowded_texts(capsys: pytest.CaptureFixture[str]) -> Non
     assert took < 2 * SLOWEST_ALLOWED  # twice the target, so that a busy machine does not fail it
 
 
+LONG_RUNS = (
+    "±" + "x" * 499,
+    "at" + "\n" * 490 + "R",
+    "62.0 ± " + "lb/" * 160,
+    "-" * 240 + "1",
+    "1/" * 120 + "1",
+    "J1 " * 125,
+)
+"""Runs of one thing, each once the slowest text that was known."""
+
+
+def test_the_longest_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    took, text = max((min(seconds_for(text, box) for _ in range(5)), text) for text in LONG_RUNS for box in BOXES)
+    report(capsys, f"slowest of {len(LONG_RUNS)} texts that are one long run: {took * 1000:.2f} ms: {text[:20]!r}")
+    assert took < 2 * SLOWEST_ALLOWED
+
+
 def test_a_million_rows_of_a_real_class(capsys: pytest.CaptureFixture[str]) -> None:
     source = random.Random(3)
     few = class_texts(5_000)

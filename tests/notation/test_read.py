@@ -25,7 +25,6 @@ from grader.notation.readings import (
     Several,
 )
 from grader.notation.write import write_meaning
-from tests.notation.fuzz_reading import SLOWEST_ALLOWED, seconds_for
 
 BOXES = get_args(BoxKind)
 
@@ -186,12 +185,6 @@ def test_brackets_deep_inside_each_other_are_set_aside_unread(text: str) -> None
 @pytest.mark.parametrize("text", ["1/2 " * 125, "1/" * 250, "-" * 500, "x=1," * 125])
 def test_more_than_250_pieces_are_set_aside_unread(text: str) -> None:
     assert read(text, "quantity").reason.startswith("more than 250 numbers, words and signs")
-
-
-@pytest.mark.parametrize("text", ["±" + "x" * 499, "at" + "\n" * 490 + "R", "62.0 ± " + "lb/" * 160])
-def test_a_long_run_of_one_sign_is_read_in_good_time(text: str) -> None:
-    for box in BOXES:
-        assert min(seconds_for(text, box) for _ in range(5)) < SLOWEST_ALLOWED
 
 
 def test_the_longest_honest_working_is_read() -> None:
