@@ -6,8 +6,8 @@ import math
 
 from grader.notation.expressions import Expressions
 from grader.notation.numerals import numeral
-from grader.notation.pieces import Token, meant_word
-from grader.notation.units import Unit, find_unit, simple_unit
+from grader.notation.pieces import Raw, Token, meant_word
+from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
@@ -26,46 +26,49 @@ class Attachments(Expressions):
         if end >= self.count:
             return end
         raw = self.raw[end]
-        if raw.symbol == "°":
+        if raw.word:
+            return self._attach_word(token, end, raw)
+        if raw.numeral:
+            return self._unmarked_minutes(token, end) or end
+        return self._attach_sign(token, end, raw)
+
+    def _attach_sign(self, token: Token, end: int, raw: Raw) -> int:
+        """A sign after a number: of degrees, minutes, feet, pounds."""
+        symbol = raw.symbol
+        if symbol == "°":
             return self._degrees(token, end + 1)
-        if raw.symbol == "*" and (end + 1 == self.count or not self.raw[end + 1].numeral):
+        following = self._at(end + 1)
+        if symbol == "*" and not following.numeral:
             self._note("read * as a degree sign")
             return self._degrees(token, end + 1)
-        if raw.symbol in ("-",) and self._next_word(end) in _ANGLE_WORDS:
+        if symbol == "-" and following.lower in _ANGLE_WORDS:
             return self._degrees(token, end + 2)
-        if raw.symbol == "#" and not (end + 1 < self.count and self.raw[end + 1].numeral and not self.raw[end + 1].gap):
-            found = simple_unit("#")
-            token.kind, token.unit = "m", found
+        if symbol in ("-", ":"):
+            return self._dashed(token, end) or end
+        if symbol == "#" and (following.gap or not following.numeral):
+            token.kind, token.unit = "m", simple_unit("#")
             return end + 1
-        if raw.numeral and token.digits and not token.digits.startswith("-"):
-            dms = self._unmarked_minutes(token, end)
-            if dms:
-                return dms
-        if raw.symbol in ("-", ":") and (stop := self._dashed(token, end)):
-            return stop
-        if (
-            raw.symbol in ("'", "′")
-            and not raw.gap
-            and self.box in ("quantity", "triangle")
-            and (end + 1 == self.count or self.raw[end + 1].symbol in (",", ";", "\n"))
-        ):
+        ends = not following.text or following.symbol in (",", ";", "\n")
+        if symbol in ("'", "′") and not raw.gap and ends and self.box in ("quantity", "triangle"):
             self._note("read ' as feet")
             token.kind, token.unit = "m", simple_unit("ft")
             return end + 1
-        if raw.symbol == "£":
+        if symbol == "£":
             token.kind, token.unit = "m", simple_unit("lb")
             return end + 1
-        if not raw.word:
-            return end
+        return end
+
+    def _attach_word(self, token: Token, end: int, raw: Raw) -> int:
+        """A word after a number: a unit, unless it can be the next part of the answer."""
         word = raw.word
-        if word == "J" and not any(piece.word in ("i", "I") for piece in self.raw):
+        if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")
             return end + 1
         if word == "M" and self.box != "direction":  # 020 M is a magnetic bearing
             self._note("read M as m")
             token.kind, token.unit = "m", simple_unit("m")
             return end + 1
-        lower = word.lower()
+        lower = raw.lower
         if (lower in ("o", "d") and not raw.gap) or lower in ("d", "dg"):
             return self._degrees(token, end + 1)
         if word == "o":
@@ -104,7 +107,7 @@ class Attachments(Expressions):
 
     def _german_degrees(self, gradians: Unit) -> Unit:
         """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
-        self.scan.doubt = True
+        self.doubt = True
         degrees = simple_unit("deg")
         if self.second or degrees is None:
             self._note("read Grad as gradians (gon)")
@@ -141,7 +144,7 @@ class Attachments(Expressions):
         if not sure:
             if self.box not in ("angle", "direction"):
                 return 0
-            self.scan.doubt = True
+            self.doubt = True
             if self.second:
                 return 0
         self._note("read the parts as degrees, minutes" + (" and seconds" if len(parts) == 3 else ""))
@@ -162,8 +165,10 @@ class Attachments(Expressions):
 
     def _unit_phrase(self, position: int) -> tuple[int, Unit | None]:
         """The longest unit that begins here: ``km``, ``km per hour``, ``ft·s^-1``."""
-        pieces: list[str] = []
         best: tuple[int, Unit | None] = (position, None)
+        if not may_begin_unit(self.raw[position].word) and self._at(position + 1).symbol != ".":
+            return best
+        pieces: list[str] = []
         for index in range(position, min(position + 7, self.count)):
             raw = self.raw[index]
             piece = raw.text
@@ -178,7 +183,7 @@ class Attachments(Expressions):
             if (
                 index > position
                 and raw.word in ("N", "S", "n", "s")
-                and self.raw[index - 1].word.lower() not in ("per", "")
+                and self.raw[index - 1].lower not in ("per", "")
                 and not (index + 1 < self.count and self.raw[index + 1].symbol in ("^", "-"))
             ):
                 break  # 25.0 m N: metres to the north
@@ -230,7 +235,7 @@ class Attachments(Expressions):
             end < self.count
             and self.raw[end].word
             and self._next_numeral(end)
-            and self.raw[end].word.lower() == "and"
+            and self.raw[end].lower == "and"
             and self._mark_after(end + 1)
         ):
             end += 1
@@ -255,9 +260,9 @@ class Attachments(Expressions):
         if end + 1 >= self.count:
             return ""
         raw = self.raw[end + 1]
-        text = raw.symbol or raw.word.lower()
+        text = raw.symbol or raw.lower
         if text == "''" and self.tokens[-1].kind == "a":
-            self.scan.doubt = True  # 30'' is seconds, or minutes with the mark struck twice
+            self.doubt = True  # 30'' is seconds, or minutes with the mark struck twice
             return "'" if self.second else '"'
         if text in _MINUTE_WORDS and not (text == "m" and raw.gap):
             return "'"
@@ -277,7 +282,7 @@ class Attachments(Expressions):
         total = magnitude + minutes.value / per
         place = (minutes.place or 1.0) / per
         end += 2 if marked else 1
-        if mark == "'" and end < self.count and self.raw[end].word.lower() == "and" and self._next_numeral(end):
+        if mark == "'" and end < self.count and self.raw[end].lower == "and" and self._next_numeral(end):
             end += 1
         if (
             mark == "'"
@@ -312,7 +317,7 @@ class Attachments(Expressions):
         parts = 2 if self._are_sixtieths(end, end + 1) else 1 if self._are_sixtieths(end) else 0
         stop = end + parts
         alone = not before and self.box in ("direction", "angle") and stop == self.count
-        in_a_bearing = before and before in "NSsHEW" and self._at(stop).word.lower() in _SIDES
+        in_a_bearing = before and before in "NSsHEW" and self._at(stop).lower in _SIDES
         if not parts or not (alone or in_a_bearing):
             return 0
         self._note("took the numbers as degrees and minutes" + (" and seconds" if parts == 2 else ""))

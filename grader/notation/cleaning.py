@@ -15,17 +15,23 @@ from grader.notation.tables import load_table
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
 _FRACTION_AFTER_DIGIT = re.compile(r"(?<=\d)(?=[½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])")
 _ZERO_RAISED = re.compile(r"(?<=[¹²³⁴-⁹⁻])⁰")
+_LONG_BLANK = re.compile(r"([ \n])\1{3,}")
+"""Blanks by the dozen pad a cell; no more is in them than in three."""
+
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
-_NUMBERED = re.compile(r"^(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
+_NUMBERED = re.compile(r"(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
 """The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
+
+_AFTER_A_NUMBER = frozenset(").abcdefgh")
+"""The second sign of such a number."""
 
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
 _PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
-_NAMED_PRODUCT = re.compile(r"^[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
+_NAMED_PRODUCT = re.compile(r"[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
 """u·v = 29: the name of a dot product says nothing more."""
 
 _ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-f]{1,6}|[a-z]{2,10}\d?);?", re.IGNORECASE)
@@ -97,7 +103,13 @@ def plain(text: str) -> str:
 
 
 def _mended_marks(text: str) -> str:
-    text = _NAMED_PRODUCT.sub("", _NUMBERED.sub("", text.strip()))
+    text = text.strip()
+    if "    " in text or "\n\n\n\n" in text:
+        text = _LONG_BLANK.sub(r"\1\1\1", text)
+    if text[1:2] in _AFTER_A_NUMBER and (match := _NUMBERED.match(text)) is not None:
+        text = text[match.end() :]
+    if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
+        text = text[match.end() :]
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":
         text = text.strip("'\"*").strip()  # quoted by an export, or *emphasised*
     return text

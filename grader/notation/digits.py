@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from grader.notation.numerals import Numeral, numeral, plain_number
-from grader.notation.pieces import Raw, Scan, Token, Words
+from grader.notation.pieces import Raw, Token, Words
 from grader.notation.readings import DecimalMark, Number
 
 
@@ -12,6 +14,16 @@ class NotANumber(Exception):
 
 
 END = Raw("", "", "", "")
+
+_CLOSING = frozenset((")", "]", ">", ",", ";"))
+
+LAST: Mapping[str, Callable[[Raw], object]] = {
+    "numeral": lambda raw: raw.numeral,
+    "content": lambda raw: raw.numeral or raw.word,
+    "closing": lambda raw: raw.symbol in _CLOSING,
+    "i": lambda raw: raw.word in ("i", "I"),
+}
+"""What is asked of a text as a whole: whether such a piece is still to come."""
 
 
 class Digits:
@@ -22,14 +34,16 @@ class Digits:
     box: str
     mark: DecimalMark
     second: bool
-    scan: Scan
     tokens: list[Token]
+    notes: list[str]
+    doubt: bool = False
     words: Words
     reached: int = 0
+    furthest: dict[str, int]
 
     def _note(self, note: str) -> None:
-        if note and note not in self.scan.notes:
-            self.scan.notes.append(note)
+        if note and note not in self.notes:
+            self.notes.append(note)
 
     def _last(self) -> str:
         return self.tokens[-1].kind if self.tokens else ""
@@ -38,8 +52,17 @@ class Digits:
         """The piece at a position, empty beyond the end."""
         return self.raw[position] if position < self.count else END
 
+    def _furthest(self, what: str) -> int:
+        """Where the last piece of a sort (see LAST) stands, -1 if there is none: found once, and not at every piece."""
+        found = self.furthest.get(what)
+        if found is None:
+            is_one = LAST[what]
+            found = next((index for index in range(self.count - 1, -1, -1) if is_one(self.raw[index])), -1)
+            self.furthest[what] = found
+        return found
+
     def _next_word(self, position: int) -> str:
-        return self._at(position + 1).word.lower()
+        return self._at(position + 1).lower
 
     def _split_numeral(self, position: int) -> bool:
         """Numbers run together by a comma (``61.6,7.6``, ``(6,5)``) are put back as several; True if that was done."""
@@ -48,7 +71,7 @@ class Digits:
         if "," not in text:
             if " " in text and self.box in ("polar", "components") and not self.tokens and text.count(" ") == 1:
                 following = self._at(position + 1)
-                if not following.text or following.symbol == "°" or following.word.lower().startswith("deg"):
+                if not following.text or following.symbol == "°" or following.lower.startswith("deg"):
                     return self._replace_raw(position, text.split(" "), "")
                 if self.box == "polar" and position + 2 == self.count and "000" < text[-3:] <= "360":
                     return self._replace_raw(position, text.split(" "), "")  # 62 353 N: not clear
@@ -66,7 +89,7 @@ class Digits:
         closed = following.symbol in tuple(")>]}")
         if ((in_bracket and closed) or whole_text) and text.count(",") == 1:
             if self.mark == "comma" or whole_text:
-                self.scan.doubt = True  # (61,7): a pair, or one number
+                self.doubt = True  # (61,7): a pair, or one number
                 if self.second:
                     return False
             return self._replace_raw(position, text.split(","), ",")
@@ -84,6 +107,7 @@ class Digits:
             raws.append(Raw(self.raw[position].gap if not raws else ("" if separator else " "), piece, "", ""))
         self.raw[position : position + 1] = raws
         self.count = len(self.raw)
+        self.furthest.clear()
         return True
 
     def _mixed_space(self, position: int, digits: str) -> tuple[Number, int, str] | None:
@@ -105,10 +129,10 @@ class Digits:
         if found is None:
             raise NotANumber
         if found.other is not None:
-            self.scan.doubt = True
+            self.doubt = True
             if self.second:
                 self._note(found.other_note)
-                return found.other, position + 1, text
+                return found.other, position + 1, found.other_digits
         self._note(found.note)
         number = found.number
         end = position + 1
@@ -147,7 +171,7 @@ class Digits:
         if self.box in ("angle", "direction") and digits.isdigit() and text.isdigit() and int(whole) > 360:
             return None  # 59 30: rather degrees and minutes
         if not certain:
-            self.scan.doubt = True
+            self.doubt = True
             if self.second:
                 return None
         self._note(f"read {digits} {text} as {whole}")

@@ -12,6 +12,7 @@ Grammar, over the pieces of a text::
 from __future__ import annotations
 
 import math
+from itertools import islice
 
 from grader.notation.digits import Digits, NotANumber
 from grader.notation.numerals import plain_number
@@ -35,12 +36,12 @@ class Expressions(Digits):
             if not depth and self.box in ("polar", "components") and self.raw[position].symbol == "-":
                 if self.raw[position].gap and not self.raw[position + 1].gap:
                     break  # 61.6 -7.6: the sign belongs to the second number
-                self.scan.doubt = True
+                self.doubt = True
                 if not self.second:
                     break
             sign = -1.0 if self.raw[position].symbol == "-" else 1.0
             if not depth and sign < 0 and digits and not self.raw[position].gap and self.box == "quantity":
-                self.scan.doubt = True  # 62-63: a difference, or two numbers
+                self.doubt = True  # 62-63: a difference, or two numbers
                 if self.second:
                     break
             try:
@@ -79,23 +80,19 @@ class Expressions(Digits):
         if following >= self.count:
             return False
         raw = self.raw[following]
-        return (
-            bool(raw.numeral)
-            or raw.symbol in ("√", "(", "π")
-            or raw.word.lower() in ("sqrt", "root", "sin", "cos", "tan")
-        )
+        return bool(raw.numeral) or raw.symbol in ("√", "(", "π") or raw.lower in ("sqrt", "root", "sin", "cos", "tan")
 
     def _ends_sum(self, end: int) -> bool:
         raw = self.raw[end]
-        if self.box in ("direction", "angle") and (raw.symbol == "°" or raw.word.lower().startswith("deg")):
+        if self.box in ("direction", "angle") and (raw.symbol == "°" or raw.lower.startswith("deg")):
             return True
-        return raw.symbol in ("=", "≈", "+", "-", ")", "/", "\n") or raw.word.lower() in ("equals", "is")
+        return raw.symbol in ("=", "≈", "+", "-", ")", "/", "\n") or raw.lower in ("equals", "is")
 
     def _product(self, position: int, depth: int) -> tuple[Number, int, str]:
         number, position, digits = self._signed(position, depth)
         while position < self.count:
             raw = self.raw[position]
-            word = raw.word.lower()
+            word = raw.lower
             operator = self.words.operators.get(word, "") if word else raw.symbol
             if not operator and word == "x" and self._times_ten(position):
                 operator = "×"
@@ -137,7 +134,7 @@ class Expressions(Digits):
                     raise NotANumber
             elif operator in ("√", "π") or raw.word in ("sin", "cos", "tan") or (raw.symbol == "(" and not raw.gap):
                 if raw.symbol == "(" and "." in digits and self._is_uncertainty(position):
-                    self.scan.doubt = True  # 62.0(5): an uncertainty in the last digits, or a product
+                    self.doubt = True  # 62.0(5): an uncertainty in the last digits, or a product
                     if not self.second:
                         self._note("left out an uncertainty")
                         position += 3
@@ -158,13 +155,13 @@ class Expressions(Digits):
 
     def _parts_answers(self, end: int, above: str, below: str) -> bool:
         """Whether a slash between two numerals, and no other, parts two answers in this scan, rather than divides."""
-        if sum(bool(one.numeral) for one in self.raw) != 2:
+        if len(list(islice((one for one in self.raw if one.numeral), 3))) != 2:
             return False
         if self.box == "polar":
             return self._at(end).symbol == "°"  # 83.9 / 65°
         if self.box not in ("quantity", "angle") or "." not in above or "." not in below:
             return False
-        self.scan.doubt = True  # 14.4 / 6.1: a quotient, or the answers of two triangles
+        self.doubt = True  # 14.4 / 6.1: a quotient, or the answers of two triangles
         return self.second
 
     def _goes_on_under_the_root(self, start: int, end: int) -> bool:
@@ -216,7 +213,7 @@ class Expressions(Digits):
             and other_digits.isdigit()
         ):
             # 6.2 × 101: a raised exponent that came down, or a plain product.
-            self.scan.doubt = True
+            self.doubt = True
             if not self.second:
                 self._note(f"read {digits} × {other_digits} as {digits} × 10^{int(other_digits[2:])}")
                 return plain_number(f"{digits}e{int(other_digits[2:])}")
@@ -227,17 +224,17 @@ class Expressions(Digits):
         signs = 0
         while position < self.count:
             raw = self.raw[position]
-            if raw.symbol in ("-", "+") or raw.word.lower() in ("minus", "negative", "neg"):
+            if raw.symbol in ("-", "+") or raw.lower in ("minus", "negative", "neg"):
                 if raw.symbol != "+":
                     sign = -1.0
                 signs += 1
                 position += 1
+                if signs > 1:
+                    self._note("read a doubled sign as one")
+                if signs > 3:
+                    raise NotANumber
             else:
                 break
-        if signs > 1:
-            self._note("read a doubled sign as one")
-        if signs > 3:
-            raise NotANumber
         number, position, digits = self._power(position, depth)
         if sign < 0:
             number = Number(-number.value, number.place, number.coarsest)
@@ -260,7 +257,7 @@ class Expressions(Digits):
             if number.value and exponent.value * math.log10(abs(number.value)) > math.log10(LARGEST):
                 raise NotANumber
             if exponent.value == 1 and self._is_fraction(position + 1):
-                self.scan.doubt = True  # 3848^1/2: the power 1/2, or half of the number
+                self.doubt = True  # 3848^1/2: the power 1/2, or half of the number
                 if not self.second:
                     if number.value < 0:
                         raise NotANumber
@@ -284,20 +281,20 @@ class Expressions(Digits):
         raw = self.raw[position]
         if raw.numeral:
             return self._plain_numeral(raw.numeral, position)
-        word = self.words.operators.get(raw.word.lower(), raw.symbol) if raw.word else raw.symbol
+        word = self.words.operators.get(raw.lower, raw.symbol) if raw.word else raw.symbol
         if word == "√":
             following = position + 1
-            while self.raw[following].word.lower() in ("root", "of", "the") if following < self.count else False:
+            while self.raw[following].lower in ("root", "of", "the") if following < self.count else False:
                 following += 1
             inner, end, _ = self._signed(following, depth + 1)
             if inner.value < 0 or self._goes_on_under_the_root(following, end):
                 raise NotANumber
             return Number(math.sqrt(inner.value), None), end, ""
-        if raw.word.lower() == "square" and self._next_word(position) == "root":
+        if raw.lower == "square" and self._next_word(position) == "root":
             return self._primary(position + 1, depth + 1)
         if raw.word in ("sin", "cos", "tan"):
             inner, end, _ = self._power(position + 1, depth + 1)
-            if end < self.count and (self.raw[end].symbol == "°" or self.raw[end].word.lower() in ("deg", "degrees")):
+            if end < self.count and (self.raw[end].symbol == "°" or self.raw[end].lower in ("deg", "degrees")):
                 end += 1
                 if end < self.count and self.raw[end].symbol == ")":
                     end += 1
@@ -309,7 +306,7 @@ class Expressions(Digits):
             inner, end, digits = self._sum(position + 1, depth + 1)
             if end < self.count and self.raw[end].symbol == ")":
                 return inner, end + 1, digits
-            if not any(piece.symbol in (")", "]", ">", ",", ";") for piece in self.raw[end:]):
+            if self._furthest("closing") < end:
                 self._note("closed a bracket")
                 return inner, end, digits
         raise NotANumber

@@ -18,6 +18,9 @@ import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
+LONGEST_FORM = 40
+"""No one value and no one vector has more parts, separators and all; the longest seen has half as many."""
+
 LETTER = "[NHSsEW]"
 MEASURE = "(?:m|nN|ns|n)"
 ANGLE = "[na]"

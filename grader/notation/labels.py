@@ -61,7 +61,7 @@ class Labels(Attachments):
             kind, value = "L", word
         else:
             return 0
-        if kind == "P" and position and (before := self.raw[position - 1].word.lower()) in ("angle", "side"):
+        if kind == "P" and position and (before := self.raw[position - 1].lower) in ("angle", "side"):
             value = value.upper() if before == "angle" else value.lower()
         if kind == "P" and self.box != "triangle" and lower in ("α", "β", "γ", "alpha", "beta", "gamma"):
             kind = value = "D"
@@ -92,13 +92,13 @@ class Labels(Attachments):
             following = self.raw[end]
             if following.symbol in ("=", ":", "≈", "~=", "=="):
                 return end + 1
-            if following.word and following.word.lower() in self.words.absorbed:
+            if following.word and following.lower in self.words.absorbed:
                 end += 1
             elif following.symbol == "-" and self._next_word(end) in self.words.absorbed:
                 end += 2
             elif following.symbol == "_" or (following.symbol == "." and kind in "RDXY"):
                 end += 1
-            elif following.word and following.word.lower() in ("is", "was", "equals", "of"):
+            elif following.word and following.lower in ("is", "was", "equals", "of"):
                 return end + 1
             else:
                 break
@@ -109,21 +109,21 @@ class Labels(Attachments):
         start = position
         sign = ""
         raw = self.raw[position]
-        if raw.symbol in ("+", "-") or raw.word.lower() in _AXIS_SIGNS:
-            sign = "-" if raw.symbol == "-" or raw.word.lower() in ("negative", "neg", "minus") else "+"
+        if raw.symbol in ("+", "-") or raw.lower in _AXIS_SIGNS:
+            sign = "-" if raw.symbol == "-" or raw.lower in ("negative", "neg", "minus") else "+"
             position += 1
             if position < self.count and self.raw[position].symbol == "-":
                 position += 1
         if position >= self.count:
             return 0
-        word = self.raw[position].word.lower()
+        word = self.raw[position].lower
         if word in ("xaxis", "yaxis"):
             word, is_axis, end = word[0], True, position + 1
         elif word in ("x", "y", "horizontal", "vertical"):
             end = position + 1
             if end < self.count and self.raw[end].symbol == "-" and self._next_word(end).startswith("ax"):
                 end += 1
-            is_axis = end < self.count and self.raw[end].word.lower() in ("axis", "axes", "ax", "direction", "axsis")
+            is_axis = end < self.count and self.raw[end].lower in ("axis", "axes", "ax", "direction", "axsis")
             end += is_axis
         else:
             return 0

@@ -9,9 +9,10 @@ from functools import lru_cache
 from grader.notation.readings import DecimalMark, Number
 
 NUMERAL = r"""
-    (?: [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     # whole part in groups: 1 234
+    (?: [0-9]++ (?! [ '][0-9]{3} )                                  # whole part with no group after it
+      | [0-9]{1,3} (?: [ ] [0-9]{3} )+ (?! [0-9] | [.,][0-9]{3} | \s?/ )     #   or in groups: 1 234
       | [0-9]{1,3} (?: ' [0-9]{3} )+ (?! [0-9'"″′] )                     #   or 1'234
-      | [0-9]+                                                        # whole part
+      | [0-9]+                                                        #   or beside three digits: 62 353
       | (?= [.][0-9] ) )                                              #   or none: .5
     (?: [.,] [0-9]+ )*                                                # groups and decimals: ,234.5
     (?: [.] (?! [0-9.] ) )?                                         # 62.
@@ -37,6 +38,7 @@ class Numeral:
     digits: str  # as float() reads it
     note: str = ""
     other: Number | None = None
+    other_digits: str = ""
     other_note: str = ""
 
 
@@ -92,7 +94,7 @@ def _joined(digits: str, note: str = "") -> Numeral:
 def _either(text: str, joined: str, why: str, other: str, other_why: str) -> Numeral:
     """Two senses, between which the decimal mark does not decide."""
     note, other_note = f"read {text} as {joined}: {why}", f"read {text} {other_why}"
-    return Numeral(plain_number(joined), joined, note, plain_number(other), other_note)
+    return Numeral(plain_number(joined), joined, note, plain_number(other), other, other_note)
 
 
 def _with_point(text: str, compact: str, mark: DecimalMark) -> Numeral:

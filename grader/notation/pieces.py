@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, lru_cache
 
 from grader.notation.numerals import NUMERAL
 from grader.notation.readings import Number
@@ -14,42 +14,52 @@ from grader.notation.units import Unit
 
 PIECE = re.compile(
     rf"""
-    (?P<gap> [ ]* )
-    (?: (?P<numeral> {NUMERAL} )
+    (?P<gap> [ ]*+ )
+    (?: (?= [0-9.] ) (?P<numeral> {NUMERAL} )
       | (?P<word> [^\W\d_]+ (?: _ [^\W\d_]* | (?<=[a-zA-Z])'(?=(?:t|s|m|d|ll|east|west)\b) [^\W\d_]+ )* )
-      | (?P<symbol> \*\* | ~= | => | -> | <= | == | '' | [^ ] )
+      | (?P<symbol> [^ *~=<'-] | \*\* | ~= | => | -> | <= | == | '' | [^ ] )
     )
     """,
     re.VERBOSE,
 )
 
 
-@dataclass(slots=True)
 class Token:
     """A piece of the text.
 
     ``kind`` is one letter of the grammar's alphabet: n number, m number with a unit, a angle with its sign, u unit alone,
-    N H S s E W letters, C compass point, and so on (words.toml). ``value`` is what the kind needs.
+    N H S s E W letters, C compass point, and so on (words.toml). Most kinds need no more than a ``value``; what else a
+    number or an angle has is set where it is found.
     """
 
-    kind: str
-    text: str
-    number: Number | None = None
-    unit: Unit | None = None
-    value: str = ""  # a letter, a label, an axis
-    sign: str = ""  # how an angle is marked: deg, rad, grad, dms
-    degrees: float = 0.0
+    sign = ""  # how an angle is marked: deg, rad, grad, dms
+    degrees = 0.0
     place: float | None = None
     coarsest: float | None = None
-    digits: str = ""  # of a plain unsigned numeral
-    of_pi: bool = False  # a multiple of π
+    of_pi = False  # a multiple of π
+
+    def __init__(
+        self,
+        kind: str,
+        text: str,
+        number: Number | None = None,
+        unit: Unit | None = None,
+        value: str = "",  # a letter, a label, an axis
+        digits: str = "",  # of a plain unsigned numeral
+    ) -> None:
+        self.kind = kind
+        self.text = text
+        self.number = number
+        self.unit = unit
+        self.value = value
+        self.digits = digits
 
 
-@dataclass
+@dataclass(slots=True)
 class Scan:
-    tokens: list[Token] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    doubt: bool = False
+    tokens: list[Token]
+    notes: list[str]
+    doubt: bool
 
 
 @dataclass(frozen=True)
@@ -92,22 +102,31 @@ SHORTEST_MISSPELLING = 6
 
 
 @cache
-def _neighbours() -> Mapping[str, frozenset[str]]:
-    """Every known long word by what is left of it when one letter is dropped."""
+def _neighbours() -> Mapping[str, tuple[str, ...]]:
+    """Every known long word by what is left of it when one letter is dropped; the words in the order of their tables."""
     from grader.notation.units import unit_words
 
-    found: dict[str, set[str]] = {}
+    found: dict[str, list[str]] = {}
     for word in (*words().kinds, *unit_words()):
         if len(word) >= SHORTEST_MISSPELLING and word.isalpha():
             for shorter in _shorter(word):
-                found.setdefault(shorter, set()).add(word)
-    return {shorter: frozenset(known) for shorter, known in found.items()}
+                found.setdefault(shorter, []).append(word)
+    return {shorter: tuple(known) for shorter, known in found.items()}
+
+
+@cache
+def _order() -> Mapping[str, int]:
+    """Where each known word stands in the tables, which list the usual spelling before the odd ones."""
+    from grader.notation.units import unit_words
+
+    return {word: place for place, word in enumerate(dict.fromkeys((*words().kinds, *unit_words())))}
 
 
 def _shorter(word: str) -> set[str]:
     return {word, *(word[:index] + word[index + 1 :] for index in range(len(word)))}
 
 
+@lru_cache(maxsize=4096)
 def meant_word(written: str) -> str:
     """The one known word that a misspelling stands one letter away from, or ``""``.
 
@@ -117,12 +136,13 @@ def meant_word(written: str) -> str:
     if len(written) < SHORTEST_MISSPELLING or len(written) > 16 or not written.isalpha():
         return ""
     near = _neighbours()
-    candidates = {word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)}
+    candidates = [word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)]
     from grader.notation.units import simple_unit
 
     known = words().kinds
     meanings = {known.get(word) or simple_unit(word) for word in candidates}
-    return max(candidates, key=len) if len(meanings) == 1 else ""
+    order = _order()
+    return max(candidates, key=lambda word: (len(word), -order[word])) if len(meanings) == 1 else ""
 
 
 def _one_slip(one: str, other: str) -> bool:
@@ -140,13 +160,15 @@ def _one_slip(one: str, other: str) -> bool:
     return longer[start + 1 :] == less[start:]
 
 
-@dataclass(slots=True)
 class Raw:
-    gap: str
-    numeral: str
-    word: str
-    symbol: str
+    """A piece of the text as it stands: a numeral, a word or a symbol, and the blanks before it."""
 
-    @property
-    def text(self) -> str:
-        return self.numeral or self.word or self.symbol
+    __slots__ = ("gap", "lower", "numeral", "symbol", "text", "word")
+
+    def __init__(self, gap: str, numeral: str, word: str, symbol: str) -> None:
+        self.gap = gap
+        self.numeral = numeral
+        self.word = word
+        self.symbol = symbol
+        self.text = numeral or word or symbol
+        self.lower = word and word.lower()

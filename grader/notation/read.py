@@ -10,14 +10,16 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from grader.notation.cleaning import plain
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
-from grader.notation.pieces import Token
+from grader.notation.pieces import PIECE, Token
 from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
 from grader.notation.remarks import (
     has_size,
@@ -37,6 +39,9 @@ from grader.notation.statements import meanings
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
+
+MAX_PIECES = 250
+"""Numbers, words and signs. Working of 500 characters has some 230; more are signs without sense."""
 
 CACHE_SIZE = 100_000
 
@@ -82,48 +87,77 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=silent)
     if len(cleaned) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
-    if _deepest(cleaned) > MAX_BRACKETS:
+    if _nests_deeper(cleaned, MAX_BRACKETS):
         # Each bracket that never closes is tried both as a product and as a remark: the tries double with every one.
         return Reading(text, reason=f"more than {MAX_BRACKETS} brackets inside each other")
+    if len(cleaned) > MAX_PIECES and len(PIECE.findall(cleaned)) > MAX_PIECES:
+        return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
     mark = conventions.decimal_mark
-    found, doubt, reason = _senses(cleaned, box, mark, False)
+    said = _said(cleaned, box)
+    senses, doubt, reason = _senses(said, box, mark, False)
     if doubt:
-        found += _senses(cleaned, box, mark, True)[0]
-    senses: list[Sense] = []
-    for sense in found:
-        if all(sense.meaning != known.meaning for known in senses):
-            senses.append(sense)
+        senses += _senses(said, box, mark, True)[0]
+    if len(senses) > 1:
+        senses = _distinct(senses)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
 
-def _deepest(text: str) -> int:
-    """How many brackets stand open at once, at the most."""
-    deepest = standing = 0
+def _distinct(senses: list[Sense]) -> list[Sense]:
+    """The senses without those that mean the same as one before."""
+    kept: list[Sense] = []
+    for sense in senses:
+        if all(sense.meaning != known.meaning for known in kept):
+            kept.append(sense)
+    return kept
+
+
+def _nests_deeper(text: str, limit: int) -> bool:
+    """Whether more brackets than the limit ever stand open at once."""
+    if sum(map(text.count, "([{<")) <= limit:
+        return False
+    standing = 0
     for sign in text:
         if sign in "([{<":
             standing += 1
-            deepest = max(deepest, standing)
+            if standing > limit:
+                return True
         elif sign in ")]}>" and standing:
             standing -= 1
-    return deepest
+    return False
 
 
-def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
-    """The senses of one scan, whether a second scan may find others, and why there is none."""
-    notes: list[str] = []
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A text before it is scanned: as written, with its number words in digits, and what it says of an angle's size."""
+
+    text: str
+    in_digits: str
+    size: str
+    notes: list[str]
+
+
+def _said(text: str, box: BoxKind) -> _Said:
     size = ""
     if box in ("angle", "direction", "quantity"):
         text, size = without_size(text)
-    mended, choice = repaired(from_words(text, notes), box, mark, second, notes)
+    notes: list[str] = []
+    return _Said(text, from_words(text, notes), size, notes)
+
+
+def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
+    """The senses of one scan, whether a second scan may find others, and why there is none."""
+    text, size, notes = said.text, said.size, said.notes.copy()
+    mended, choice = repaired(said.in_digits, box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
-    missing = unsaid(text, tokens, box)
+    kinds = kinds_of(tokens)
+    missing = unsaid(text, tokens, kinds, box)
     if missing:
         return [], doubt, missing
-    if any(token.kind == "0" for token in tokens) and says_none(mended, tokens):
+    if "0" in kinds and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
     found = meanings(tokens, box)
     if not found:
@@ -131,7 +165,7 @@ def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[l
         found = meanings(value, box)
         notes.append(note)
     if not found:
-        return [], doubt, _why(tokens)
+        return [], doubt, _why(tokens, kinds)
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
@@ -140,7 +174,7 @@ def _senses(text: str, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[l
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
     notes += result.notes
-    return [Sense(meaning, _notes(notes, more)) for meaning, more in found], doubt, ""
+    return [Sense(meaning, _notes(notes, more) if notes or more else ()) for meaning, more in found], doubt, ""
 
 
 def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
@@ -150,11 +184,10 @@ def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*scanned, *more)))
 
 
-def _why(tokens: list[Token]) -> str:
-    for token in tokens:
-        if token.kind == "?":
-            return f"“{token.text}” is not a word or sign that is known here"
-    if not any(token.kind in "nma" for token in tokens):
+def _why(tokens: list[Token], kinds: str) -> str:
+    if "?" in kinds:
+        return f"“{tokens[kinds.index('?')].text}” is not a word or sign that is known here"
+    if not any(kind in "nma" for kind in kinds):
         return "no number and no direction in it"
     return "the parts do not make a form of answer that is known"
 

@@ -56,19 +56,24 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     return not lone or not any(token.kind in "nma" for token in tokens)
 
 
+_VALUES = frozenset("nma")
 _SIDE_ALONE = re.compile(r"\W*(?:(?:to|towards?|on) )?(?:the )?(left|right|up|down)\W*", re.IGNORECASE)
 _NO_DIRECTION = re.compile(r"\W*(?:none|no|no direction)\W*", re.IGNORECASE)
 
 
-def unsaid(text: str, tokens: Sequence[Token], box: BoxKind) -> str:
+def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     """What the text leaves out that a direction needs, as a reason; ``""`` where nothing is missing.
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
-    if box == "direction" and _NO_DIRECTION.fullmatch(text):
-        return "says that there is no direction"
-    if (side := _SIDE_ALONE.fullmatch(text)) is not None:
-        return f"“{side[1]}” alone may be a direction, or a remark on another answer"
+    if _VALUES.isdisjoint(kinds):
+        if box == "direction" and _NO_DIRECTION.fullmatch(text):
+            return "says that there is no direction"
+        if (side := _SIDE_ALONE.fullmatch(text)) is not None:
+            return f"“{side[1]}” alone may be a direction, or a remark on another answer"
+        return ""
+    if "E" not in kinds and "W" not in kinds:
+        return ""
     said = [token for token in tokens if token.kind not in "@oD=:,;()"]
     sides = [token.text.lower() for token in said if token.kind in "EW" and token.text.lower() in ("left", "right")]
     angles = "na" if box in ("direction", "angle") else "a"
@@ -90,6 +95,9 @@ def without_size(text: str) -> tuple[str, str]:
     >>> without_size("121.3°, obtuse"), without_size("not obtuse: 58.7°")
     (('121.3°', 'obtuse'), ('not obtuse: 58.7°', ''))
     """
+    lower = text.lower()
+    if "obtuse" not in lower and "acute" not in lower:
+        return text, ""
     match = _SIZE.search(text)
     if match is None:
         return text, ""

@@ -7,6 +7,7 @@ way or the second as told, and says that there was a choice; the reader then sca
 from __future__ import annotations
 
 import re
+from itertools import starmap
 
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
@@ -34,6 +35,9 @@ _GOES_ON |= {
 }
 """Signs and words that can carry a calculation on after a numeral."""
 
+_BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
+"""Words with which the name of an axis begins."""
+
 _RUN_TOGETHER = re.compile(
     r"(d(?:eg(?:rees?)?)?)?(n|s|e|w|north|south|east|west)(of|from)?(n|s|e|w|north|south|east|west)"
     r"|(deg(?:rees?)?)(n|s|e|w)"
@@ -45,31 +49,32 @@ _RUN_TOGETHER = re.compile(
 class Scanner(Labels):
     """One scan of one text. ``second`` takes the second way at every choice."""
 
+    open = 0
+    """Brackets that stand open."""
+    quoted = False
+
     def __init__(self, text: str, box: str, mark: DecimalMark, second: bool = False) -> None:
-        self.raw = [Raw(*groups) for groups in PIECE.findall(text)]
+        self.raw = list(starmap(Raw, PIECE.findall(text)))
         self.count = len(self.raw)
         self.box = box
         self.mark = mark
         self.second = second
-        self.scan = Scan()
-        self.tokens = self.scan.tokens
+        self.tokens = []
+        self.notes = []
         self.words = words()
-        self.open = 0  # brackets
-        self.content_of = self.content_end = -1
+        self.furthest = {}
 
     def run(self) -> Scan:
         position = 0
         while position < self.count:
-            position = self._step(position)
-        return self.scan
-
-    def _step(self, position: int) -> int:
-        raw = self.raw[position]
-        if raw.numeral:
-            return self._number(position)
-        if raw.word:
-            return self._word(position)
-        return self._symbol(position)
+            raw = self.raw[position]
+            if raw.numeral:
+                position = self._number(position)
+            elif raw.word:
+                position = self._word(position)
+            else:
+                position = self._symbol(position)
+        return Scan(self.tokens, self.notes, self.doubt)
 
     def _symbol(self, position: int) -> int:
         raw = self.raw[position]
@@ -103,7 +108,7 @@ class Scanner(Labels):
             if symbol == "-" and self._last() and self._last() in "NHSsEWCa" and not following.gap and following.word:
                 return position + 1  # south-west, N 45°-W
             tied = not raw.gap and not following.gap
-            if tied and self._last() in ("n", "m") and self.words.kinds.get(following.word.lower()) == ("", ""):
+            if tied and self._last() in ("n", "m") and self.words.kinds.get(following.lower) == ("", ""):
                 return self._unreadable(position, raw)  # sixty-to
             if self._last() and self._last() in "nmaijNHSsEWC)u":
                 at_end = position + 1 == self.count
@@ -115,7 +120,7 @@ class Scanner(Labels):
             self.open += 1
         elif symbol in ")]}>":
             if not self.open:
-                if symbol == ">" or (self._last() == "n" and any(one.numeral for one in self.raw[position:])):
+                if symbol == ">" or (self._last() == "n" and self._furthest("numeral") > position):
                     return self._unreadable(position, raw)  # 1) 62.0 2) 353
                 self._note("left out a bracket that was never opened")
                 return position + 1
@@ -162,20 +167,10 @@ class Scanner(Labels):
             index += 1
         return index + 1 < self.count and "," in self.raw[index].numeral and self.raw[index + 1].symbol == ")"
 
-    def _last_content(self) -> int:
-        """Where the last numeral or word of the text stands."""
-        if self.content_of != self.count:
-            self.content_of = self.count
-            content = (
-                index for index in range(self.count - 1, -1, -1) if self.raw[index].numeral or self.raw[index].word
-            )
-            self.content_end = next(content, -1)
-        return self.content_end
-
     def _stray_mark(self, position: int, raw: Raw) -> None:
         """A mark that belongs to nothing: let go at either end of the text or after a word, never beside a number."""
         before = self.raw[position - 1] if position else None
-        at_end = position > self._last_content()
+        at_end = position > self._furthest("content")
         if raw.symbol == "?":
             if not at_end or before is None or before.symbol == ",":
                 self._emit("?", raw)
@@ -183,7 +178,7 @@ class Scanner(Labels):
                 self._note("left out a question mark")
         elif before is None or (raw.symbol == "*" and at_end):
             return
-        elif raw.symbol == '"' and any(one.symbol == '"' for one in self.raw[:position]):
+        elif raw.symbol == '"' and self._is_quoted(position):
             return  # ="62.0"
         elif before.numeral and (
             raw.symbol == '"' or (raw.symbol != "*" and self.box in ("angle", "direction", "polar"))
@@ -191,6 +186,11 @@ class Scanner(Labels):
             self._emit("?", raw)  # 83': minutes without degrees
         elif raw.symbol != '"' and (before.numeral or before.symbol) and not at_end:
             self._emit("?", raw)
+
+    def _is_quoted(self, position: int) -> bool:
+        """Whether a double quote stands anywhere before."""
+        self.quoted = self.quoted or any(one.symbol == '"' for one in self.raw[:position])
+        return self.quoted
 
     def _hyphen(self, position: int) -> bool:
         """S-83-E: a hyphen that ties a number to the letter before it is no minus sign."""
@@ -227,13 +227,12 @@ class Scanner(Labels):
 
     def _word(self, position: int) -> int:
         raw = self.raw[position]
-        word = raw.word
-        lower = word.lower()
+        word, lower = raw.word, raw.lower
         if lower in self.words.operators:
             end = self._signed_number(position)
             if end:
                 return end
-        if lower in ("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"):
+        if lower in _BEFORE_AN_AXIS:
             end = self._axis(position)
             if end:
                 return end
@@ -268,13 +267,13 @@ class Scanner(Labels):
             kind == "P"
             and word in "abcABC"
             and position
-            and (before := self.raw[position - 1].word.lower()) in ("angle", "side")
+            and (before := self.raw[position - 1].lower) in ("angle", "side")
         ):
             value = word.upper() if before == "angle" else word.lower()
         if (
             lower in ("standard", "std", "stand")
             and (stop := self._after_dot(position))
-            and self.raw[stop].word.lower() in ("position", "pos", "posn", "form")
+            and self.raw[stop].lower in ("position", "pos", "posn", "form")
         ):
             self._emit("V", raw)
             return stop + 1
@@ -321,7 +320,7 @@ class Scanner(Labels):
     def _unknown(self, position: int) -> int:
         """A word of no known kind: letters run together (``SofE``), a unit on its own, or nothing that is known."""
         raw = self.raw[position]
-        lower = raw.word.lower()
+        lower = raw.lower
         split = _RUN_TOGETHER.fullmatch(lower)
         if split is not None:
             pieces = [piece for piece in split.groups() if piece]
@@ -362,7 +361,7 @@ class Scanner(Labels):
         if following >= self.count:
             return True
         raw = self.raw[following]
-        return not raw.numeral and raw.symbol not in _GOES_ON and raw.word.lower() not in _GOES_ON
+        return not raw.numeral and raw.symbol not in _GOES_ON and raw.lower not in _GOES_ON
 
     def _number(self, position: int) -> int:
         raw = self.raw[position]
@@ -383,12 +382,13 @@ class Scanner(Labels):
                 return max(position + 1, self.reached)
             raise
         if end == position + 1:
-            token = Token("n", raw.text, number, digits=digits, of_pi=raw.word != "")
+            token = Token("n", raw.text, number, digits=digits)
+            token.of_pi = raw.word != ""
         else:
             pieces = self.raw[position:end]
             written = "".join([one.gap + one.text for one in pieces]).strip()
             token = Token("n", written, number, digits=digits)
-            token.of_pi = not _PI.isdisjoint([one.symbol or one.word.lower() for one in pieces])
+            token.of_pi = not _PI.isdisjoint([one.symbol or one.lower for one in pieces])
         self.tokens.append(token)
         return self._attach(token, end)
 

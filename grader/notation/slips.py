@@ -14,18 +14,20 @@ from grader.notation.tables import load_table
 
 _SUSPECT = re.compile(
     r"""
-      \d [OoQIZV|!]                    # 62.O, 3I, 5V2
-    | \d [lS] (?: [\d.,°lOS] | \b )     # 2l.5, 3S3
-    | \d 1b | \d \ [.,1] | [.,] \ \d     # 16.31b, 7 .59
-    | [OlI|!QS] [.,]? \d | [OlI] [O.]   # l2.5, O.O62
-    | \.\. | ,\. | \.,                  # 61..57
-    | [_?\ufffd·^—] | \d\ ?< | <\ ?[ABC]                    # signs that came in place of others
-    | \d \  ?o\b | \d o [NSEWnsew\d]    # 353o
-    | [\dO] [\ ,] OOO | \.[oOlIS]\b | TT | VV | L[A-C] | ^L
-    | ^[,0OQS]
-    | \b rn \b | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | \d\ [eE] | ^\d+-\d+/ | n0 | so1
-    | [+-]\ ?j\ ?\d
-    | \d I \b | \d\ ?L\ ?[-\d] | \^\s*\{?T | m\ ?∠ | [12][.)]\s*∠?[ABCabc] | \d\.(?:$|\s+∠?[ABCabc]\s*[=:])
+      \d (?: [OoQIZV|!]                                        # 62.O, 3I, 5V2
+           | [lS] (?: [\d.,°lOS] | \b )                        # 2l.5, 3S3
+           | \ ?+1b | \ \. | ·\d                               # 16.31b, 7 .59, 7·59
+           | o [NSEWnsew\d]                                    # 353oN
+           | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
+           | \ [eE]{1,2} \ ?-\d                                # 6.2 E-2
+           | [\ ,]OOO
+           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
+    | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
+    | \. (?: [.,] | [oOlIS]\b | \ 1b ) | ,\.                   # 61..57
+    | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
+    | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
+    | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
+    | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
 )
@@ -38,19 +40,23 @@ def _digit_for() -> dict[str, str]:
     return digits
 
 
-_LETTER_FOR_DIGIT = r"""(?x)
-      (?<=\d) [OoQlI|!Zz] (?= [.,]?\d )                           # between digits: 6Z.0, 2l.5
-    | (?<=\d) [OoQlISZ] (?= [OoQlISZ]\d )                        #   two of them: 1OO5
-    | (?<=\d) S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )   #   3S3, but not 45S30E
+_LETTER_FOR_DIGIT = re.compile(
+    r"""
+      (?<=\d) (?:
+          [OoQlI|!Zz] (?= [.,]?\d )                               # between digits: 6Z.0, 2l.5
+        | [OoQlISZ] (?= [OoQlISZ]\d )                            #   two of them: 1OO5
+        | S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )       #   3S3, but not 45S30E
+        | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )           # after the point: 61.5l
+        | [OQ] (?! [A-Za-z0-9] )                                 # at the end: 35O
+        | O (?= x | X | × | min | deg | lb | kg | km | m\b | N\b | n\b )       #   3Omin
+        | S (?= \s*° ) )                                         #   4S°
     | (?<=\d[.,]) [OoQlI|ZS] (?! [A-Za-z] )                      # after the point: 62.O
-    | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )            #   61.5l
     | (?<! [A-Za-wyzA-WYZ0-9.,_] ) [OlI|!] (?= [.,]?\d | [.,]O )  # in front: l35, O.62, xl0
     | (?<= [xX×*·\ ] ) l (?= O (?![A-Za-z]) )                     #   lO^-2
-    | (?<=\d) [OQ] (?! [A-Za-z0-9] )                             # at the end: 35O
-    | (?<=\d) O (?= x | X | × | min | deg | lb | kg | km | m\b | N\b | n\b )   #   3Omin
-    | (?<=\d) S (?= \s*° )                                       #   4S°
     | (?<= [\dO][ ,] ) OOO (?! [A-Za-z] )                        # a group of noughts: 14O OOO
-"""
+    """,
+    re.VERBOSE,
+)
 _PASSES = 4
 """A digit put right may make its neighbour plain; four passes settle every run that was seen."""
 
@@ -60,45 +66,46 @@ def _to_digits(match: re.Match[str]) -> str:
     return "".join(digits[character] for character in match[0])
 
 
-_REPAIRS: tuple[tuple[str, str, str], ...] = (
-    (r"(?:^|\.?\s+)[12]\)\s*(?=∠?[ABCabc]\s*[=:])|(?:^|[.;\n]\s+)[12]\.\s+(?=∠?[ABCabc]\s*[=:])", "; ", ""),
-    (r"(?:(?<=[.,]\d)|(?<=[.,]\d\d))\.(?:\s+(?=∠?[ABCabc]\s*[=:])|$)", "; ", ""),  # the end of a sentence
-    (r"\bm ?(?:∠|<)(?= ?[ABC]\b)", "∠", ""),
-    (r"(?<=[\])>])\s*\^\s*\{?T\b\}?", "", ""),
-    (r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
-        (r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
-        (r"n0 so1ution|no so1ution|n0 solution|n0ne", "no solution", ""),
-        (r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
-        (r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
-        (r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
-        (r"(?<=\d) (?=\.\d)", "", "closed a gap at the decimal point"),
-        (r"(?<=\d)[VT]{0}[Vv](?=\d)", "√", "read V as a root sign"),
-        (r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
-        (r"\bVV\b", "W", "read VV as W"),
-        (r"(?<=\d) ?rn\b", " m", "read rn as m"),
-        (r"(?<=\d) [eE]{1,2} ?(?=-\d{1,2}(?!\d))", "e", ""),
-        (r"\bkrn\b", "km", "read krn as km"),
-        (r"(?<=[\d.]) 1b(s?)\b", r" lb\1", "read 1b as lb"),
-        (r"(?<=° )5 (?=of\b)", "S ", "read 5 as S"),
-        (r"^\s*[0OQ]\s*=\s*(?=[-\d])", "θ = ", "read the first sign as θ"),
-        (r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
-        (r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
-        (r"(?<=[NSEWnsew])(?<!\d[NSEWnsew])\.(?=\d)", " ", ""),
-        (r"\(\s*-\s*\)\s*(?=\d)", "-", ""),
-        (r"(?<=\d)�(?=\s|$|[NSEW])", "°", "read a sign lost in the export as a degree sign"),
-        (r"(?<![×xX*·]10)(?<![×xX*·] 10)(?<=\d)\^ ?\(?(?:[0oO]|°|@)\)?(?![\d.])", "°", "read a raised 0 as a degree sign"),
-        (r"(?<=\d) ?\^@", "°", ""),
-        (r"(?<=\d)\s*<\s*(?=-?\d)(?!.*>)", "∠", ""),
-        (r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
-        (r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
-        (r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
-        (r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
+# Signs without one of which there is no need to look, what is looked for, what it becomes, and the note of it.
+_REPAIRS: tuple[tuple[str, str, str, str], ...] = (
+    ("=:", r"(?:^|\.?\s+)[12]\)\s*(?=∠?[ABCabc]\s*[=:])|(?:^|[.;\n]\s+)[12]\.\s+(?=∠?[ABCabc]\s*[=:])", "; ", ""),
+    (".", r"(?:(?<=[.,]\d)|(?<=[.,]\d\d))\.(?:\s+(?=∠?[ABCabc]\s*[=:])|$)", "; ", ""),  # the end of a sentence
+    ("∠<", r"\bm ?(?:∠|<)(?= ?[ABC]\b)", "∠", ""),
+    ("^", r"(?<=[\])>])\s*\^\s*\{?T\b\}?", "", ""),
+    ("L", r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
+    ("oO", r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
+    ("n", r"n0 so1ution|no so1ution|n0 solution|n0ne", "no solution", ""),
+    (".", r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
+    (",", r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
+    (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
+    (" ", r"(?<=\d) (?=\.\d)", "", "closed a gap at the decimal point"),
+    ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
+    ("T", r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
+    ("V", r"\bVV\b", "W", "read VV as W"),
+    ("r", r"(?<=\d) ?rn\b", " m", "read rn as m"),
+    ("eE", r"(?<=\d) [eE]{1,2} ?(?=-\d{1,2}(?!\d))", "e", ""),
+    ("r", r"\bkrn\b", "km", "read krn as km"),
+    ("b", r"(?<=[\d.]) 1b(s?)\b", r" lb\1", "read 1b as lb"),
+    ("°", r"(?<=° )5 (?=of\b)", "S ", "read 5 as S"),
+    ("=", r"^\s*[0OQ]\s*=\s*(?=[-\d])", "θ = ", "read the first sign as θ"),
+    ("L", r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
+    ("L", r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
+    (".", r"(?<=[NSEWnsew])(?<!\d[NSEWnsew])\.(?=\d)", " ", ""),
+    ("(", r"\(\s*-\s*\)\s*(?=\d)", "-", ""),
+    ("�", r"(?<=\d)�(?=\s|$|[NSEW])", "°", "read a sign lost in the export as a degree sign"),
+    ("^", r"(?<![×xX*·]10)(?<![×xX*·] 10)(?<=\d)\^ ?\(?(?:[0oO]|°|@)\)?(?![\d.])", "°", "read a raised 0 as a degree sign"),
+    ("@", r"(?<=\d) ?\^@", "°", ""),
+    ("<", r"(?<=\d)\s*<\s*(?=-?\d)(?!.*>)", "∠", ""),
+    ("<", r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
+    ("o", r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
+    ("j", r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
+    ("—", r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
 )  # fmt: skip
 
 
 @cache
-def _repairs() -> tuple[tuple[re.Pattern[str], str, str], ...]:
-    return tuple((re.compile(pattern), written, note) for pattern, written, note in _REPAIRS)
+def _repairs() -> tuple[tuple[frozenset[str], re.Pattern[str], str, str], ...]:
+    return tuple((frozenset(signs), re.compile(pattern), written, note) for signs, pattern, written, note in _REPAIRS)
 
 
 def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[str]) -> tuple[str, bool]:
@@ -111,17 +118,20 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
     if _SUSPECT.search(text) is None:
         return text, False
     text, choice = _two_ways(text, box, mark, second, notes)
-    for repair, written, note in _repairs():
+    written_signs = frozenset(text)
+    for signs, repair, written, note in _repairs():
+        if signs.isdisjoint(written_signs):
+            continue
         mended = repair.sub(written, text)
         if mended != text:
-            text = mended
+            text, written_signs = mended, frozenset(mended)
             if note and note not in notes:
                 notes.append(note)
     if "j" in text or "J" in text:
-        text = re.sub(_CAPITAL_HAT, "i", text)
+        text = _CAPITAL_HAT.sub("i", text)
     before = text
     for _ in range(_PASSES):
-        mended = re.sub(_LETTER_FOR_DIGIT, _to_digits, text)
+        mended = _LETTER_FOR_DIGIT.sub(_to_digits, text)
         if mended == text:
             break
         text = mended
@@ -132,72 +142,73 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
     return text, choice
 
 
-_CAPITAL_HAT = r"(?<=[\d ])I\b"
-_DASHED_MIXED = r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])"
-_DEGREE_O = r"(?<=\d) ?o(?![A-Za-z0-9])"
-_POUND_ONE = r"(?<=\d)1b(s?)\b"
-_LOW_DASH = r"(?<![A-Za-z0-9)])_ ?(?=[\d.])"
-_RAISED_POINT = r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])"
-_GAP_AFTER_COMMA = r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)"
-_GAP_IN_DECIMALS = r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)"
-_LEADING_COMMA = r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)"
-_DEGREE_ZERO = r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])"
-_LEADING_S = r"^S(?=\d)"
-_BAR_BETWEEN = r"(?<=\d)\|(?=-?\d)"
+_ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
+_CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
+_DASHED_MIXED = re.compile(r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])")
+_DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
+_POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
+_LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
+_RAISED_POINT = re.compile(r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])")
+_GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
+_GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
+_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
+_DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
+_LEADING_S = re.compile(r"^S(?=\d)")
+_BAR_BETWEEN = re.compile(r"(?<=\d)\|(?=-?\d)")
 
 
 def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[str]) -> tuple[str, bool]:
     """Slips that depend on the box, or leave a choice."""
     choice = False
-    text = re.sub(r"/ ?_ ?(?=-?\d)", "∠", text)
+    text = _ANGLE_IN_TWO.sub("∠", text) if "/" in text else text
     if "|" in text and box in ("polar", "components"):
-        text = re.sub(_BAR_BETWEEN, " | ", text)
-    if re.search(_DEGREE_O, text) and ".o" not in text:
+        text = _BAR_BETWEEN.sub(" | ", text)
+    if _DEGREE_O.search(text) and ".o" not in text:
         if box in ("direction", "angle", "polar", "triangle"):
-            text = re.sub(_DEGREE_O, "°", text)
+            text = _DEGREE_O.sub("°", text)
             notes.append("read o as a degree sign")
         else:
             choice = True
-            text = re.sub(_DEGREE_O, "°" if second else "0", text)
+            text = _DEGREE_O.sub("°" if second else "0", text)
             notes.append("read o as " + ("a degree sign" if second else "0"))
-    if re.search(_POUND_ONE, text):
+    if _POUND_ONE.search(text):
         choice = True
-        text = re.sub(_POUND_ONE, r"1 lb\1" if second else r" lb\1", text)
+        text = _POUND_ONE.sub(r"1 lb\1" if second else r" lb\1", text)
         notes.append("read b as lb" if second else "read 1b as lb")
-    if re.search(_LOW_DASH, text):
+    if _LOW_DASH.search(text):
         choice = True
-        text = re.sub(_LOW_DASH, "" if second else "-", text)
+        text = _LOW_DASH.sub("" if second else "-", text)
         notes.append("left out a low dash" if second else "read a low dash as a minus sign")
-    if (match := re.search(_RAISED_POINT, text)) is not None:
+    if (match := _RAISED_POINT.search(text)) is not None:
         zero = match[2].startswith("0")
         choice = choice or not zero
         if zero or not second:
-            text = re.sub(_RAISED_POINT, r"\1.\2", text)
+            text = _RAISED_POINT.sub(r"\1.\2", text)
             notes.append("read a raised point as a decimal point")
     if box in ("quantity", "angle"):
         text = _closed_gap(text, mark, notes)
-        if re.search(_LEADING_S, text):
-            text = re.sub(_LEADING_S, "5", text)
+        if _LEADING_S.search(text):
+            text = _LEADING_S.sub("5", text)
             notes.append("read S as 5")
-    if box in ("direction", "angle") and (zeroed := re.search(_DEGREE_ZERO, text)) is not None and "°" not in text:
+    if box in ("direction", "angle") and (zeroed := _DEGREE_ZERO.search(text)) is not None and "°" not in text:
         choice = True
         as_degrees = second or int(zeroed[1] + "0") > 360
-        text = re.sub(_DEGREE_ZERO, r"\1°" if as_degrees else r"\g<1>0", text)
+        text = _DEGREE_ZERO.sub(r"\1°" if as_degrees else r"\g<1>0", text)
         notes.append("read O as a degree sign" if as_degrees else "read O as 0")
-    if re.search(_DASHED_MIXED, text):
+    if _DASHED_MIXED.search(text):
         choice = True
         if not second:
-            text = re.sub(_DASHED_MIXED, r"\1 \2", text)
+            text = _DASHED_MIXED.sub(r"\1 \2", text)
             notes.append("read the dash as joining a whole number and a fraction")
-    if re.search(_LEADING_COMMA, text):
-        text = re.sub(_LEADING_COMMA, r"\g<1>0,", text)
+    if _LEADING_COMMA.search(text):
+        text = _LEADING_COMMA.sub(r"\g<1>0,", text)
         notes.append("put a zero before the decimal mark")
     return text, choice
 
 
 def _closed_gap(text: str, mark: DecimalMark, notes: list[str]) -> str:
     pattern = _GAP_IN_DECIMALS if mark == "comma" else _GAP_AFTER_COMMA
-    closed = re.sub(pattern, r"\1,\2", text)
+    closed = pattern.sub(r"\1,\2", text)
     if closed != text:
         notes.append("closed a gap after the comma")
     return closed

@@ -80,7 +80,7 @@ _PHRASES = (
 _WORDS = re.compile(r"[a-z]+")
 _UNCERTAINTY = re.compile(
     r"""
-      (?P<unit>[A-Za-z/]*) (?<=[\d°A-Za-z]) \s*
+      (?<![A-Za-z/]) (?P<unit>[A-Za-z/]*+) (?<=[\d°A-Za-z]) \s*
       (?: \( \s* (?:±|\+/-) \s* \d[\d.,]* \s* %? \s* \)             # 62.0 N (± 2%)
         | (?:±|\+/-) \s* \d[\d.,]* \s* (?: % | (?P=unit)(?![A-Za-z]) )?   # 62.0 ± 0.5, 62.0 N ± 0.5 N
       )
@@ -94,6 +94,16 @@ def _phrases() -> tuple[tuple[re.Pattern[str], str, frozenset[str]], ...]:
     return tuple(
         (re.compile(pattern, re.IGNORECASE), written, frozenset(words.split())) for pattern, written, words in _PHRASES
     )
+
+
+@cache
+def _phrases_with() -> dict[str, list[int]]:
+    """Which phrases may be there, in the order of their table, by the word that they need."""
+    found: dict[str, list[int]] = {}
+    for index, (_, _, words) in enumerate(_phrases()):
+        for word in words:
+            found.setdefault(word, []).append(index)
+    return found
 
 
 @cache
@@ -131,14 +141,16 @@ def from_words(text: str, notes: list[str]) -> str:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
             notes.append("left out an uncertainty")
-    words = frozenset(_WORDS.findall(text.lower()))
-    if words.isdisjoint(_triggers()):
+    found = _WORDS.findall(text.lower())
+    if _triggers().isdisjoint(found):
         return text
+    words = frozenset(found)
     if not words.isdisjoint(_numbers()) or "point" in words:
         text = _run().sub(lambda match: _digits(match, notes), text)
-    for pattern, written, needed in _phrases():
-        if not words.isdisjoint(needed):
-            text = pattern.sub(written, text)
+    phrases = _phrases()
+    for index in sorted({index for word in words for index in _phrases_with().get(word, ())}):
+        pattern, written, _ = phrases[index]
+        text = pattern.sub(written, text)
     return text
 
 

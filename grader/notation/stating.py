@@ -11,21 +11,31 @@ from grader.notation.pieces import Token
 _LABELS = "RDXYPLb"
 
 
+_LOOSE = frozenset(",;\n&=:w@oy/-v(<>)")
+"""Kinds that may be cut off at an end."""
+
+
 def trimmed(tokens: Sequence[Token]) -> Sequence[Token]:
     """Without separators and little words at the ends, and without brackets that have no partner."""
-    start, end = 0, len(tokens)
-    while start < end and tokens[start].kind in ",;\n&=:w/-vo":
-        start += 1
-    while end > start and (
-        tokens[end - 1].kind in ",;\n&=:w@oy/-v(<" or (tokens[end - 1].kind in ")>" and _unmatched(tokens[start:end]))
-    ):
+    if not tokens or (tokens[0].kind not in _LOOSE and tokens[-1].kind not in _LOOSE):
+        return tokens
+    kinds = kinds_of(tokens)
+    start, end = len(kinds) - len(kinds.lstrip(",;\n&=:w/-vo")), len(kinds)
+    unmatched: int | None = None  # closing brackets without an opening one
+    while end > start:
+        kind = kinds[end - 1]
+        if kind in ")>":
+            if unmatched is None:
+                unmatched = sum(map(kinds.count, ")>")) - sum(map(kinds[start:end].count, "(<"))
+            if unmatched <= 0:
+                break
+            unmatched -= 1
+        elif kind in "(<":
+            unmatched = None if unmatched is None else unmatched + 1
+        elif kind not in ",;\n&=:w@oy/-v":
+            break
         end -= 1
     return tokens[start:end] if end - start < len(tokens) else tokens
-
-
-def _unmatched(tokens: Sequence[Token]) -> bool:
-    kinds = kinds_of(tokens)
-    return kinds.count(")") + kinds.count(">") > kinds.count("(") + kinds.count("<")
 
 
 @dataclass(slots=True)
@@ -56,20 +66,24 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
     """The tokens parted where one statement ends and the next begins."""
     found: list[Statement] = []
     current: list[Token] = []
+    named = valued = False  # what the current statement holds so far
     after = ""
     for token in tokens:
         kind = token.kind
-        parts = kind in ";\nw" or (kind in ",&" and any(one.kind in "=RDXYPL" for one in current))
-        opens = kind in "RDXYPL" and any(one.kind in "nma" for one in current)
+        parts = kind in ";\nw" or (named and kind in ",&")
+        opens = valued and kind in "RDXYPL"
         if parts or opens:
             if current:
                 found.append(Statement(after, current))
                 current, after = [], kind if parts else ","
+                named = valued = False
             elif parts and kind == "w":
                 after = "w"
             if parts:
                 continue
         current.append(token)
+        named = named or kind in "=RDXYPL"
+        valued = valued or kind in "nma"
     if current:
         found.append(Statement(after, current))
     return found

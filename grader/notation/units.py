@@ -47,6 +47,9 @@ _UNIT_PART = re.compile(
 _RUN_TOGETHER = re.compile(r"^(k?m)(s|h)(?=\^?\(?-[12])")
 """ms-1, kmh^-1: metres per second, not one over a millisecond."""
 
+_RUN_TOGETHER_WORD = re.compile(r"k?m[sh]")
+_LETTERS = re.compile(r"[^\W\d_]+")
+
 _RAISED = ("", "²", "³", "⁴")
 
 _SUPERSCRIPTS = str.maketrans({"⁻": "-", "¹": "1", "²": "2", "³": "3", "⁴": "4", "−": "-", "μ": "µ"})
@@ -75,13 +78,11 @@ def _table() -> _Table:
         symbols[symbol] = one
         for further in entry.get("symbols", ()):
             symbols[further] = one
-        for word in entry.get("words", ()):
-            words.setdefault(word.lower(), one)
         name = entry.get("name")
+        for word in ((name, name + "s") if name else ()) + tuple(entry.get("words", ())):
+            words.setdefault(word.lower(), one)
         if not name:
             continue
-        words.setdefault(name, one)
-        words.setdefault(name + "s", one)
         for prefix in entry["si_prefixes"]:
             described = data["prefixes"][prefix]
             prefixed = Unit(prefix + symbol, one.dimension, float(f"1e{described['power']}") * one.factor)
@@ -133,6 +134,25 @@ def simple_unit(word: str) -> Unit | None:
         # KN, Km: a capital where the symbol has none.
         found = table.symbols.get(word[0].lower() + word[1:])
     return found or table.words.get(word.lower()) or (table.symbols.get(word.lower()) if len(word) > 1 else None)
+
+
+@cache
+def _first_words() -> frozenset[str]:
+    """Every word, in lower case, with which the spelling of a unit begins."""
+    table = _table()
+    beginnings = (_LETTERS.match(spelling.lower()) for spelling in (*table.symbols, *table.words))
+    return frozenset(match[0] for match in beginnings if match is not None)
+
+
+@lru_cache(maxsize=4096)
+def may_begin_unit(word: str) -> bool:
+    """Whether a text that begins with this word may name a unit; a quick no for most words that are none.
+
+    >>> may_begin_unit("nautical"), may_begin_unit("harbour")
+    (True, False)
+    """
+    match = _LETTERS.match(word.translate(_SUPERSCRIPTS).lower())
+    return match is None or match[0] in _first_words() or _RUN_TOGETHER_WORD.fullmatch(match[0]) is not None
 
 
 @lru_cache(maxsize=4096)

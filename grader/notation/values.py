@@ -42,7 +42,7 @@ _DIRECTION_WORDS = frozenset("oTbhlckVA")
 
 def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     """Every meaning of the tokens as one value or one vector; empty when they are neither."""
-    if "?" in kinds or "0" in kinds or not kinds:
+    if "?" in kinds or "0" in kinds or not 0 < len(kinds) <= grammar.LONGEST_FORM:
         return []
     one_value = kinds.lstrip("RXYDPL=:@\n") in ("n", "a")
     if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-1], box, kinds == "n"):

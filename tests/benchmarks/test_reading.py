@@ -20,6 +20,7 @@ import sympy
 from grader.notation.read import _read_text, read
 from grader.notation.readings import POINT, BoxKind, Quantity
 from tests.notation.expectations import Line, agree, conventions, corpus, described
+from tests.notation.fuzz_reading import BOXES, SLOWEST_ALLOWED, crowded, seconds_for
 
 Text = tuple[str, BoxKind]
 
@@ -81,6 +82,39 @@ def test_distinct_texts_a_second(capsys: pytest.CaptureFixture[str]) -> None:
         f"distinct texts a second, one core: {rate:,.0f} as a class writes; {odd:,.0f} for the oddities of the corpus",
     )
     assert rate > TEXTS_PER_SECOND / 4  # far below the target, so that a busy machine does not fail it
+
+
+def test_the_slowest_of_crowded_texts(capsys: pytest.CaptureFixture[str]) -> None:
+    """Texts filled up to the limit of length; ``python -m tests.notation.fuzz_reading`` tries them by the hundred thousand."""
+    source = random.Random(11)
+    timed: list[tuple[float, BoxKind, str]] = []
+    for _ in range(2_000):
+        text, box = crowded(source), source.choice(BOXES)
+        timed.append((seconds_for(text, box), box, text))
+    slowest = max(
+        (min(took, *(seconds_for(text, box) for _ in range(3))), box, text)
+        for took, box, text in sorted(timed, reverse=True)[:20]
+    )
+    took, box, text = slowest
+    report(capsys, f"slowest of {len(timed):,} crowded texts: {took * 1000:.2f} ms in a {box} box: {text[:60]!r}")
+    assert took < 2 * SLOWEST_ALLOWED  # twice the target, so that a busy machine does not fail it
+
+
+LONG_RUNS = (
+    "±" + "x" * 499,
+    "at" + "\n" * 490 + "R",
+    "62.0 ± " + "lb/" * 160,
+    "-" * 240 + "1",
+    "1/" * 120 + "1",
+    "J1 " * 125,
+)
+"""Runs of one thing, each once the slowest text that was known."""
+
+
+def test_the_longest_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    took, text = max((min(seconds_for(text, box) for _ in range(5)), text) for text in LONG_RUNS for box in BOXES)
+    report(capsys, f"slowest of {len(LONG_RUNS)} texts that are one long run: {took * 1000:.2f} ms: {text[:20]!r}")
+    assert took < 2 * SLOWEST_ALLOWED
 
 
 def test_a_million_rows_of_a_real_class(capsys: pytest.CaptureFixture[str]) -> None:

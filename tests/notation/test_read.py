@@ -13,7 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.notation.read import MAX_LENGTH, decimal_mark, read
-from grader.notation.readings import COMMA, BoxKind, Components, Direction, Labelled, Polar, Quantity, Several
+from grader.notation.readings import (
+    COMMA,
+    UNSETTLED,
+    BoxKind,
+    Components,
+    Direction,
+    Labelled,
+    Polar,
+    Quantity,
+    Several,
+)
 from grader.notation.write import write_meaning
 
 BOXES = get_args(BoxKind)
@@ -172,6 +182,18 @@ def test_brackets_deep_inside_each_other_are_set_aside_unread(text: str) -> None
     assert read("2*((5+3)*(2))", "quantity").senses
 
 
+@pytest.mark.parametrize("text", ["1/2 " * 125, "1/" * 250, "-" * 500, "x=1," * 125])
+def test_more_than_250_pieces_are_set_aside_unread(text: str) -> None:
+    assert read(text, "quantity").reason.startswith("more than 250 numbers, words and signs")
+
+
+def test_the_longest_honest_working_is_read() -> None:
+    working = "sqrt(61.57^2+7.59^2)=62.04; " * 17 + "R=62.04 lb"
+    (sense,) = read(working, "quantity").senses
+    assert isinstance(sense.meaning, Quantity)
+    assert sense.meaning.number.value == 62.04
+
+
 def test_a_text_of_more_than_500_characters_is_set_aside_unread() -> None:
     assert "500" in read("62.0 " * 101, "quantity").reason
     assert read("62.0" + " " * (MAX_LENGTH - 4), "quantity").senses
@@ -227,6 +249,18 @@ def test_two_triangles() -> None:
     assert [type(one) for one in meaning.meanings] == [Labelled, Labelled]
     numbered = only("C1 = 54.3°, B1 = 90.7°, b1 = 20.9; C2 = 125.7°, B2 = 19.3°, b2 = 6.9", "triangle")
     assert numbered == meaning
+
+
+def test_both_senses_of_a_comma_keep_their_power_of_ten() -> None:
+    senses = read("1,234·10^3 km/h", "quantity", UNSETTLED).senses
+    assert [sense.meaning.number.value for sense in senses if isinstance(sense.meaning, Quantity)] == [1234e3, 1234.0]
+
+
+@pytest.mark.parametrize(("written", "meant"), [("62 newtos", "newtons"), ("83 degreis", "degrees")])
+def test_a_misspelling_is_noted_by_the_usual_spelling(written: str, meant: str) -> None:
+    """One of many spellings, and the same in every run: sets of words have no order that lasts."""
+    (sense,) = read(written, "quantity").senses
+    assert sense.notes == (f"read {written.split()[1]} as {meant}",)
 
 
 def test_tolerated_slips_are_noted() -> None:
