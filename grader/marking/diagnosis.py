@@ -87,10 +87,11 @@ class _Candidate:
     marks: frozenset[Mark] = frozenset()
 
     def joined_with(self, other: _Candidate) -> _Candidate:
+        """One cause of the same parts out of two."""
         return _Candidate(
             self.names,
             self.score + other.score,
-            self.parts | other.parts,
+            self.parts,
             (*other.ways, *self.ways),
             self.marks | other.marks,
         )
@@ -147,7 +148,7 @@ def _likeliest(ranked: Sequence[_Candidate], total: float, explain_from: float) 
     Two mistakes of which this is one speak for it too, where the other leaves no trace in what was written.
     """
     best = ranked[0]
-    chance = sum(c.score for c in ranked if c.implies(best)) / total
+    chance = sum(c.score for c in ranked if c.implies(best) and c.parts >= best.parts) / total
     if chance < explain_from and len(best.names) == 1 and PLUS in best.name:
         for id_ in sorted(best.name.split(PLUS), key=lambda id_: -weight_of((id_,))):
             # Which step goes wrong first is known of the pair, not of the one.
@@ -189,35 +190,39 @@ def _ranked(
 ) -> tuple[list[_Candidate], float]:
     """Candidates by falling score, and the sum of all scores, that of a random answer among them."""
     cells = {part: _cell(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
-    random = RANDOM * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
+    random = (
+        RANDOM * shrink * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
+    )
     mistakes, unlikely = _mistakes(solved, variants, evidence, cells, shrink, weights)
-    merged: dict[tuple[str, ...], _Candidate] = {}
+    merged: dict[_Name, _Candidate] = {}
     for c in (
         *mistakes,
         *_slips(slips, evidence, cells, shrink, weights),
         *rounded,
     ):
-        before = merged.get(c.names)
-        merged[c.names] = c if before is None else c.joined_with(before)
+        before = merged.get((c.names, c.parts))
+        merged[c.names, c.parts] = c if before is None else c.joined_with(before)
     _join_twins(merged, solved)
-    ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names))
+    ranked = sorted(merged.values(), key=lambda c: (-c.score, c.names, sorted(c.parts)))
     return ranked, random + unlikely + sum(c.score for c in ranked)
 
 
-def _join_twins(candidates: dict[tuple[str, ...], _Candidate], solved: Solved) -> None:
+_Name = tuple[tuple[str, ...], frozenset[str]]
+"""The names of a candidate with the parts that it explains."""
+
+
+def _join_twins(candidates: dict[_Name, _Candidate], solved: Solved) -> None:
     """A sign lost while the answer was written down, and a mistake in the working that turns only that sign round: no answer
     can tell them apart, so they are one cause under both names, the likelier first."""
-    alone = candidates.get(("sign-lost",))
-    if alone is None:
-        return
-    turned = mark_of(solved, {key.part: -key.value for key in solved.solution.parts if key.part in alone.parts})
-    like = [c for c in candidates.values() if turned in c.marks and c.parts == alone.parts]
-    if like:
-        twin = max(like, key=lambda c: c.score)
-        del candidates[alone.names], candidates[twin.names]
-        first, second = sorted((alone, twin), key=lambda c: -c.score)
-        both = twin.joined_with(alone)
-        candidates[first.names + second.names] = replace(both, names=first.names + second.names)
+    for alone in [c for c in candidates.values() if c.names == ("sign-lost",)]:
+        turned = mark_of(solved, {key.part: -key.value for key in solved.solution.parts if key.part in alone.parts})
+        like = [c for c in candidates.values() if turned in c.marks and c.parts == alone.parts]
+        if like:
+            twin = max(like, key=lambda c: c.score)
+            del candidates[alone.names, alone.parts], candidates[twin.names, twin.parts]
+            first, second = sorted((alone, twin), key=lambda c: -c.score)
+            names = first.names + second.names
+            candidates[names, alone.parts] = replace(twin.joined_with(alone), names=names)
 
 
 def _mistakes(
@@ -284,9 +289,6 @@ def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Float
     fit = np.where(apart <= tight, written.place / (written.place + 2 * room + 1e-9),
                    np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))  # fmt: skip
     fit[apart <= written.place / 2 + 1e-9] = 1.0
-    if option.unit == "wrong":
-        # A mistake that leaves the number right does not explain a right number with a wrong unit.
-        fit = np.where(np.abs(difference(part, values, key.value)) <= key.place / 2 + key.spread, 0.0, fit)
     if part == "direction" and option.direction is not None:
         fit = np.where(variants.shows_in(option.direction.form), fit, 0.0)
     return fit
@@ -327,8 +329,9 @@ SLIPS = frozenset(
 
 def _cell(solved: Solved, part: str, option: Option) -> float:
     """The chance that a random wrong answer falls on this number, as finely as it is written."""
-    key = solved.solution.part(part)
-    width = max(option.written.place, 0.01 * key.place) + 2 * key.spread
+    key, written = solved.solution.part(part), option.written
+    # 100 may stand for 98 to the nearest ten: as loosely as a mistake may fit it, so may a random number.
+    width = max(written.place, 0.01 * key.place) + _LOOSE * max(0.0, written.coarsest - written.place) + 2 * key.spread
     if part == "direction":
         extent = 360.0
     elif is_angular(solved.problem, part):

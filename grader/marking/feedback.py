@@ -79,7 +79,7 @@ def parting_line(prepared: Prepared, cause: Cause) -> str:
     """The line of the right working where the student's parts from it; empty where that is not known."""
     for working in prepared.solved.solution.workings:
         if cause.step and working.method == cause.method:
-            return next((line.text for line in working.lines if line.step == cause.step), "")
+            return next((line.text for line in working.lines if line.name == cause.step), "")
     return ""
 
 

@@ -42,5 +42,5 @@ def working(method: Method, decimals: int, asked: bool) -> Working:
     values = {name: float(value) for name, value in result.quantities.items()}
     angles = frozenset(step.name for step in method.steps if step.kind in ("angle", "exact angle"))
     board = _Board(values, angles, decimals)
-    lines = tuple(Line(step.role, board.format(step.line)) for step in method.steps if step.line)
+    lines = tuple(Line(step.role, board.format(step.line), step.name) for step in method.steps if step.line)
     return Working(method.name, lines, asked)

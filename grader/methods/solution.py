@@ -30,10 +30,11 @@ class PartKey:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the working: the name of the step and what one would write on the board."""
+    """One line of the working: what the step does, what one would write on the board, and the quantity that it yields."""
 
     step: str
     text: str
+    name: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from grader.methods.calculator import Calculator, Value
-from grader.methods.steps import Carry, Kind, Method, Rule, Step, roundable
+from grader.methods.steps import Carry, Kind, Method, Rule, Step, roundable, run
 from grader.mistakes.altering import Alteration
 
 Floats = NDArray[np.float64]
@@ -32,16 +33,24 @@ class _Cut(Mapping[str, Value]):
         return len(self._quantities)
 
 
-def run_many(
-    method: Method, alterations: Sequence[Alteration], carry: Carry | None = None, width: int = 1
-) -> dict[str, Floats]:
-    """The answers of a method under each alteration: for each part an array of shape (alterations, width).
+@dataclass(frozen=True)
+class Ran:
+    """What a run side by side gave: for each part of the answer an array of shape (rows, width), and for each row the position
+    of the first line of the board that the right working does not have (−1 where there is none), shape (rows,)."""
 
-    ``width`` is the number of columns that ``carry`` spreads each row into. An impossible operation gives nan.
+    answers: Mapping[str, Floats]
+    parting: Rows
+
+
+def run_many(method: Method, alterations: Sequence[Alteration], carry: Carry | None = None, width: int = 1) -> Ran:
+    """A method run under each alteration. ``width`` is the number of columns that ``carry`` spreads each row into, the first
+    of them as if nothing were carried. An impossible operation gives nan.
     """
     count = len(alterations)
     quantities: dict[str, Value] = dict(method.data)
     exact: dict[str, Value] = dict(quantities)
+    right = run(method).quantities
+    parting = np.full(count, -1)
     keyed = _by_calculator(method, alterations)
     calculators = [alteration.calculator or method.calculator for alteration in alterations]
     by_step = _grouped([alteration.rules for alteration in alterations], calculators)
@@ -51,13 +60,20 @@ def run_many(
             result = _result(step.rule, method.calculator, keyed, by_step.get(step.name, ()), quantities, count)
             exact[step.name] = result
             quantities[step.name] = result if carry is None else carry(position, step, result)
+            if step.line:
+                parting[(parting < 0) & _other(result[:, 0], right[step.name])] = position
         answers = {}
         for part, name in method.answers.items():
             answer = np.broadcast_to(np.asarray(exact[name], dtype=float), (count, width)).copy()
             for rule, calculator, rows in by_part.get(part, ()):
                 answer[rows] = rule(_Cut(quantities, rows), calculator)
             answers[part] = answer
-    return answers
+    return Ran(answers, parting)
+
+
+def _other(values: Floats, right: Value) -> NDArray[np.bool_]:
+    """Which values one would not write on the board where the right one stands; a single one goes for all rows."""
+    return ~(np.abs(values - right) <= 1e-9 * max(1.0, abs(float(right))))
 
 
 def _by_calculator(method: Method, alterations: Sequence[Alteration]) -> list[tuple[Calculator, Rows]]:
@@ -95,7 +111,7 @@ def _result(
     altered: Sequence[tuple[Rule, Calculator, Rows]],
     quantities: Mapping[str, Value],
     count: int,
-) -> Value:
+) -> Floats:
     plain = np.atleast_2d(np.asarray(rule(quantities, calculator), dtype=float))
     if not keyed and not altered:
         return plain

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -20,7 +20,7 @@ from grader.methods.solve import Solved
 from grader.methods.steps import Kind, Method, Rule, as_written, difference, nudges, run, values_of
 from grader.mistakes.altering import Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
-from grader.mistakes.side_by_side import Floats, rounding_by_row, run_many
+from grader.mistakes.side_by_side import Floats, Rows, rounding_by_row, run_many
 
 PLUS = " + "
 """Joins the ids of mistakes acting together."""
@@ -35,7 +35,7 @@ _RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
 class Way:
     """How a row of the table comes about: the mistakes acting together (none where only rounding went wrong), the
     method, the decimals kept (None: as many as asked), the forms of direction in which it can show (all if empty), and
-    the role of the first step that goes wrong."""
+    the name of the first step whose line parts from the right working (empty where it has none, or where it is not known)."""
 
     mistakes: tuple[str, ...]
     method: str
@@ -98,14 +98,21 @@ class _Rows:
     ways: list[Way] = field(default_factory=list)
     values: list[Floats] = field(default_factory=list)
     spreads: list[Floats] = field(default_factory=list)
-    seen: set[tuple[object, ...]] = field(default_factory=set)
+    seen: dict[tuple[object, ...], int] = field(default_factory=dict)
 
     def add(self, way: Way, values: Floats, spreads: Floats, mark: tuple[object, ...]) -> None:
-        if mark not in self.seen:
-            self.seen.add(mark)
+        """One row for each answer: what two ways to it do not have in common is not known of it."""
+        row = self.seen.setdefault(mark, len(self.ways))
+        if row == len(self.ways):
             self.ways.append(way)
             self.values.append(values)
             self.spreads.append(spreads)
+            return
+        known = self.ways[row]
+        if known.method != way.method:
+            self.ways[row] = replace(known, method="", step="")
+        elif known.step != way.step:
+            self.ways[row] = replace(known, step="")
 
 
 def alterations_of(
@@ -160,9 +167,10 @@ def variants_of(
         _Tables(method, alterations_of(method, solved.problem, switched_off), solved, carried_decimals, pictured=True)
         for method in solved.pictured
     ]
+    steps: list[list[str]] = []
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}
-        _add_singles(rows, tables, parts)
+        steps.append(_add_singles(rows, tables, parts))
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
         values = np.array([answer.get(part, np.nan) for part in parts])
@@ -172,8 +180,8 @@ def variants_of(
             {((), mark) for mark in _marks(parts, np.array([tables.right(parts) for tables in each]))}
             | {(way.forms, mark) for way, mark in zip(rows.ways, _marks(parts, np.array(rows.values)))}
         )
-        for tables in each:
-            _add_early(rows, tables, parts, known)
+        for tables, names in zip(each, steps):
+            _add_early(rows, tables, parts, known, names)
         for tables in each:
             _add_pairs(rows, tables, parts, known)
     visible = {id_ for way in rows.ways for id_ in way.mistakes if len(way.mistakes) == 1}
@@ -214,45 +222,50 @@ class _Tables:
         values = values_of(self.method)
         return np.array([values[part] for part in parts])
 
-    def step_of(self, alteration: Alteration) -> str:
-        """The role of the first step that an alteration changes; the answer itself where it changes only that."""
-        return next((step.role for step in self.method.steps if step.name in alteration.rules), "answer form")
+    def steps_at(self, parting: Rows) -> list[str]:
+        """The names of the steps at these positions; an empty text for none."""
+        names = [*(step.name for step in self.method.steps), ""]
+        return [names[position] for position in parting.tolist()]
 
 
 def _in_another_mode(alteration: Alteration) -> bool:
     return alteration.calculator is not None and alteration.calculator.mode != DEGREES.mode
 
 
-def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> None:
+def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> list[str]:
+    """Each single mistake; the steps where they part from the right working."""
     ways = tables.alone
     if not ways:
-        return
+        return []
     right = tables.right(parts)
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
-    answers = run_many(tables.method, [way for _, way in ways], family.carry, family.width)
+    ran = run_many(tables.method, [way for _, way in ways], family.carry, family.width)
+    answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
     spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
     differs = _differ(parts, values, right)
     for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
         if differs[i]:
-            way = Way((id_,), tables.method.name, None, alteration.forms, tables.step_of(alteration))
+            way = Way((id_,), tables.method.name, None, alteration.forms, steps[i])
             rows.add(way, values[i], spreads[i], (id_, alteration.forms, mark))
+    return steps
 
 
-def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known) -> None:
-    """Each single mistake with results on the way rounded to 0–3 decimals."""
+def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known, steps: Sequence[str]) -> None:
+    """Each single mistake with results on the way rounded to 0–3 decimals; ``steps`` are where the mistakes alone part from
+    the right working."""
     kept = [d for d in range(3, -1, -1) if d < tables.carried]
     ways = tables.alone * len(kept)
     if not ways:
         return
     decimals = np.repeat(kept, len(ways) // len(kept))
-    answers = run_many(tables.method, [way for _, way in ways], rounding_by_row(decimals, _RESULTS, 6))
+    answers = run_many(tables.method, [way for _, way in ways], rounding_by_row(decimals, _RESULTS, 6)).answers
     values = _table_of(parts, answers)
     none = np.zeros(len(parts))
     for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
         if not known.covers(alteration.forms, mark):
-            way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, tables.step_of(alteration))
+            way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, steps[i % len(steps)])
             rows.add(way, values[i], none, (id_, alteration.forms, mark))
 
 
@@ -266,13 +279,14 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     # Of honest rounding only the largest step is followed row by row: an asked result that goes on as it is written.
     matters = any(np.ptp(value) > 0 for value in run(tables.method, written).answers.values())
     carry, width = (written, 2) if matters else (None, 1)
-    answers = run_many(tables.method, [both for _, both in pairs], carry, width)
+    ran = run_many(tables.method, [both for _, both in pairs], carry, width)
+    answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
     moved = [np.abs(difference(part, answers[part][:, -1], answers[part][:, 0])) for part in parts]
     room = np.array([key.spread for key in keys]) + np.nan_to_num(np.column_stack(moved))
     for i, ((ids, both), mark) in enumerate(zip(pairs, _marks(parts, values))):
         if not known.covers(both.forms, mark):
-            way = Way(ids, tables.method.name, None, both.forms, tables.step_of(both))
+            way = Way(ids, tables.method.name, None, both.forms, steps[i])
             rows.add(way, values[i], room[i], (frozenset(ids), both.forms, mark))
 
 
@@ -298,8 +312,9 @@ def _columns(parts: Sequence[str], rows: Sequence[Floats]) -> dict[str, Floats]:
 
 
 # How the causes of wrong answers divide into kinds before an answer is seen (common practice: most wrong answers come from
-# one nameable wrong turn). What is missing to 1 are slips and answers without a systematic cause; see marking.diagnosis.
-ONE_MISTAKE, ONE_ROUNDED_EARLY, TWO_MISTAKES = 0.52, 0.05, 0.10
+# one nameable wrong turn). What is missing to 1 are slips, right steps rounded early, and answers without a systematic cause;
+# see marking.diagnosis.
+ONE_MISTAKE, ONE_ROUNDED_EARLY, TWO_MISTAKES = 0.50, 0.05, 0.10
 
 
 def _priors(ways: Sequence[Way]) -> Floats:
