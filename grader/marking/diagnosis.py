@@ -28,6 +28,8 @@ SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
 ROUNDED_EARLY = "rounded-early"
 """Stands among the candidates for right steps with results rounded too early; it is no mistake of the catalogue."""
 
+# How much less likely an answer is than one that a cause gives to the digit in every part. Chosen on a simulated class
+# (tests/benchmarks): larger ones name causes for random answers, smaller ones miss two mistakes at once.
 _LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
 _OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
 _SECOND_CAUSE = 0.003  # another part is wrong for a cause of its own
@@ -134,6 +136,7 @@ def diagnose(
         if not ranked:
             break
         best, chance = _likeliest(ranked, total, explain_from)
+        # Right steps are given the benefit of the doubt: rounding early is named wherever nothing is likelier.
         if chance < explain_from and best.name != ROUNDED_EARLY:
             break
         cause = _cause(best, chance, _others(best, ranked, total))

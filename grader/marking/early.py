@@ -62,23 +62,25 @@ class EarlyAnswers:
         self, wrong: Mapping[str, Written], right: Mapping[str, Written], triangle: int = 0
     ) -> tuple[EarlyAnswer, float] | None:
         """The likeliest of the answers of a triangle that give all the ``wrong`` parts, rounded to the places in which they
-        stand, and the share of all answers that do; None where none does.
+        stand, and the share of the ways to round early that lead to them; None where none does.
 
         Likeliest are the decimals that lead there most often, then the most; an answer that gives the ``right`` parts too goes
         before one that does not.
         """
-        fits = self._giving(wrong) & np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+        ours = np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+        fits = self._giving(wrong) & ours
         if not fits.any():
             return None
         wholly = self._giving(right)
+        habits = np.array([answer.habits for answer in self.answers], dtype=float)
+        weights = np.where(fits, habits * np.where(wholly, 1.0, _BY_HALVES), 0.0)
         score: dict[int, float] = {}
         for i in np.flatnonzero(fits).tolist():
-            answer = self.answers[i]
-            score.setdefault(answer.decimals, 0.0)
-            score[answer.decimals] += answer.habits * (1.0 if wholly[i] else _BY_HALVES) / self._habits[answer.decimals]
+            decimals = self.answers[i].decimals
+            score[decimals] = score.get(decimals, 0.0) + float(weights[i]) / self._habits[decimals]
         likeliest = max(score, key=lambda decimals: (score[decimals], decimals))
         rows = [i for i in np.flatnonzero(fits).tolist() if self.answers[i].decimals == likeliest]
-        return self.answers[max(rows, key=lambda i: (wholly[i], -i))], float(fits.mean())
+        return self.answers[max(rows, key=lambda i: (wholly[i], -i))], float(weights.sum() / habits[ours].sum())
 
     def _giving(self, written: Mapping[str, Written]) -> NDArray[np.bool_]:
         """Which answers give all these parts."""

@@ -55,13 +55,14 @@ def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
             of_problem = counts.setdefault(str(student), {}).setdefault(str(problem), {})
             of_problem[id_] = of_problem.get(id_, 0.0) + share * float(chance)
     base = _catalogue_shares()
+    commonest = max(base.values())  # a mistake that the teacher wrote down is as common as any: see weight_of
     total = _summed(one for problems in counts.values() for one in problems.values())
     everything = math.fsum(total.values())
     shares = {
-        id_: (CLASS_STRENGTH * base.get(id_, _least(base)) + total.get(id_, 0.0)) / (CLASS_STRENGTH + everything)
+        id_: (CLASS_STRENGTH * base.get(id_, commonest) + total.get(id_, 0.0)) / (CLASS_STRENGTH + everything)
         for id_ in {*base, *total}
     }
-    of_class = {id_: share / base.get(id_, _least(base)) for id_, share in shares.items()}
+    of_class = {id_: share / base.get(id_, commonest) for id_, share in shares.items()}
     of_student = {}
     labels: dict[str, list[str]] = {}
     pairs = marks.loc[marks["student_id"].isin(counts), ["student_id", "problem"]].drop_duplicates()
@@ -106,7 +107,3 @@ def _catalogue_shares() -> dict[str, float]:
     table = wordings()
     total = math.fsum(wording.weight for wording in table.values())
     return {id_: wording.weight / total for id_, wording in table.items()}
-
-
-def _least(base: Mapping[str, float]) -> float:
-    return min(base.values())

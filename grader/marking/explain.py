@@ -11,7 +11,7 @@ from grader.marking.early import EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
-from grader.marking.slips import slips
+from grader.marking.slips import Judge, as_number, slips, unit_alone_wrong
 
 
 @dataclass(frozen=True)
@@ -41,9 +41,15 @@ def explain(
         return Explained()
     if prepared.solved.solution.none:
         return Explained(causes=_certain(prepared, "impossible-triangle-solved", _solved_though_impossible(prepared)))
-    causes = _certain(prepared, "second-triangle-missed", missed)
-    numbers = {part: option for part, option in options.items() if part not in missed and _tells(option, part in wrong)}
-    wrong = frozenset(part for part in wrong - missed if part in numbers)
+    right_for = Judge(prepared.solved, prepared.settings.dropped_zeros == "accept", triangle)
+    named = frozenset(part for part in wrong - missed if unit_alone_wrong(right_for, part, options[part]))
+    causes = _certain(prepared, "second-triangle-missed", missed) | _certain(prepared, "wrong-unit", named)
+    numbers = {
+        part: as_number(option) if part in named else option
+        for part, option in options.items()
+        if part not in missed and _tells(option, part in wrong)
+    }
+    wrong = frozenset(part for part in wrong - missed - named if part in numbers)
     if not wrong:
         return Explained(causes=causes)
     settings = prepared.settings
@@ -65,7 +71,7 @@ def explain(
     )
     slipped = [
         slip
-        for slip in slips(prepared.solved, numbers, wrong, prepared.siblings, settings.dropped_zeros == "accept")
+        for slip in slips(right_for, numbers, wrong, prepared.siblings)
         if slip.mistake not in prepared.switched_off
     ]
     answer, share = early or (None, 0.0)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from grader.marking.rounding import Written
 from grader.methods.calculator import Value
 from grader.methods.solve import Solved
-from grader.methods.steps import Method, Rule, apart, nudges, run, spread_of
+from grader.methods.steps import Method, Rule, apart, difference, nudges, run, spread_of
 
 
 @dataclass(frozen=True)
@@ -75,15 +77,8 @@ def follow_on(
     """
     best: dict[str, str] = {}
     for way in ways:
-        found: dict[str, str] = {}
-        earlier: dict[str, Written] = {}
-        for part in way.order:
-            if part not in written:
-                continue
-            cause = next((other for other in earlier if other in wrong), "")
-            if part in wrong and cause and _reached(way, part, earlier, written[part], carried_decimals):
-                found[part] = cause
-            earlier[part] = written[part]
+        with np.errstate(all="ignore"):  # steps from a student's own numbers can lead nowhere
+            found = _followed(way, written, wrong, carried_decimals)
         if len(found) > len(best):
             best = found
         if len(best) == len(wrong) - 1:
@@ -91,8 +86,44 @@ def follow_on(
     return best
 
 
+def _followed(
+    way: Worked, written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int
+) -> dict[str, str]:
+    """For each wrong part that follows, in this order of steps, the earlier wrong part that it comes from."""
+    found: dict[str, str] = {}
+    earlier: dict[str, Written] = {}
+    for part in way.order:
+        if part in written:
+            if part in wrong and _reached(way, part, earlier, written[part], carried_decimals):
+                source = _source(way, part, earlier, wrong)
+                if source:
+                    found[part] = source
+            earlier[part] = written[part]
+    return found
+
+
+def _source(way: Worked, part: str, earlier: Mapping[str, Written], wrong: frozenset[str]) -> str:
+    """The first wrong earlier part whose number the later one comes from: with the right number in its place, another part
+    would follow. Empty where it comes from none of them."""
+    own = {other: number.value for other, number in earlier.items()}
+    reached = run(way.rest(part, own)).answers[part]
+    for other in earlier:
+        if other in wrong:
+            right = float(way.quantities[way.method.answers[other]])
+            moved = difference(part, run(way.rest(part, own | {other: right})).answers[part], reached)
+            if not abs(float(moved)) <= _HAIR:
+                return other
+    return ""
+
+
+_HAIR = 1e-9
+"""Room for binary fractions where two runs agree."""
+
+
 def _reached(way: Worked, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
     """Whether right steps lead from the student's earlier numbers to this one."""
+    if not earlier:
+        return False
     rest = way.rest(part, {other: number.value for other, number in earlier.items()})
     # The student may carry a number as written, or as it stood before it was written down.
     family = nudges(rest, carried_decimals, {other: number.place for other, number in earlier.items()})

@@ -26,14 +26,13 @@ class Slip:
 
 
 def slips(
-    solved: Solved, options: Mapping[str, Option], wrong: frozenset[str], others: Sequence[Solved], dropped_zeros: bool
+    judge: Judge, options: Mapping[str, Option], wrong: frozenset[str], others: Sequence[Solved]
 ) -> Iterator[Slip]:
-    """Every slip that explains a wrong part, or the whole answer. ``options`` has each part's reading; ``others`` are the
-    other problems of the sheet."""
-    judge = _Judge(solved, dropped_zeros)
+    """Every slip that explains a wrong part, or the whole answer. ``judge`` knows what is right, ``options`` has each part's
+    reading; ``others`` are the other problems of the sheet."""
     by_mistake: dict[str, dict[str, int]] = {}
     for part in sorted(wrong & set(options)):
-        for mistake, ways in _part_slips(judge, part, options[part], solved.problem):
+        for mistake, ways in _part_slips(judge, part, options[part], judge.solved.problem):
             yield Slip(mistake, frozenset({part}), ways)
             by_mistake.setdefault(mistake, {})[part] = ways
     for mistake, parts in by_mistake.items():
@@ -45,7 +44,7 @@ def slips(
             yield Slip("parts-interchanged", wrong)
     evidence = {part: option for part, option in options.items() if part in wrong}
     for other in others:
-        theirs = _Judge(other, dropped_zeros)
+        theirs = Judge(other, judge.dropped_zeros)
         if options.keys() <= other.solution.names and all(theirs.close(p, option) for p, option in options.items()):
             yield Slip("other-problem", frozenset(evidence), max(1, len(others)))
             break
@@ -54,8 +53,18 @@ def slips(
 _SIGN_ADDED = 4
 """A minus sign written where there is none is so many times rarer than one left out (common practice)."""
 
-_AT_ONCE = ("wrong-unit", "decimal-point-moved", "cut-off")
+_AT_ONCE = ("decimal-point-moved", "cut-off")
 """Slips that are one slip where they stand in every part: a habit, not an accident."""
+
+
+def unit_alone_wrong(judge: Judge, part: str, option: Option) -> bool:
+    """Whether a number is right and only its unit is not: nothing else lies behind such an answer."""
+    return option.unit in ("wrong", "converted") and judge.right(part, _as_number(option))
+
+
+def as_number(option: Option) -> Option:
+    """The option as if its number stood there in the unit asked."""
+    return replace(option, written=_as_number(option), unit="asked")
 
 
 def _as_number(option: Option) -> Written:
@@ -64,12 +73,15 @@ def _as_number(option: Option) -> Written:
 
 
 @dataclass(frozen=True)
-class _Judge:
+class Judge:
+    """What is right for a problem; of two triangles for the first (0) or the second (1)."""
+
     solved: Solved
     dropped_zeros: bool
+    triangle: int = 0
 
     def right(self, part: str, written: Written) -> bool:
-        key = self.solved.solution.part(part)
+        key = self.key(part)
         asked = rounding_of(self.solved.problem, key)
         return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) == "right"
 
@@ -81,7 +93,8 @@ class _Judge:
         return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) != "wrong"
 
     def key(self, part: str) -> PartKey:
-        return self.solved.solution.part(part)
+        key = self.solved.solution.part(part)
+        return replace(key, value=key.others[0]) if self.triangle and key.others else key
 
 
 def rounding_of(problem: Problem, key: PartKey) -> Rounding:
@@ -89,13 +102,8 @@ def rounding_of(problem: Problem, key: PartKey) -> Rounding:
     return problem.direction_to if is_angular(problem, key.part) else problem.magnitude_to
 
 
-def _part_slips(judge: _Judge, part: str, option: Option, problem: Problem) -> Iterator[tuple[str, int]]:
+def _part_slips(judge: Judge, part: str, option: Option, problem: Problem) -> Iterator[tuple[str, int]]:
     written, key = option.written, judge.key(part)
-    if option.unit == "wrong" and judge.right(part, _as_number(option)):
-        yield "wrong-unit", 1
-        return
-    if option.unit == "converted" and judge.right(part, _as_number(option)):
-        yield "wrong-unit", 1
     place_number = _placer(option)
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
@@ -185,7 +193,7 @@ def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float],
     return 0
 
 
-def _letters_left_out(judge: _Judge, option: Option, problem: Problem) -> bool:
+def _letters_left_out(judge: Judge, option: Option, problem: Problem) -> bool:
     if problem.direction_as not in ("quadrant bearing", "from an axis") or option.direction is None:
         return False
     if option.direction.form != "plain angle" or not 0 <= option.number <= 90:
@@ -195,7 +203,7 @@ def _letters_left_out(judge: _Judge, option: Option, problem: Problem) -> bool:
     return any(judge.right("direction", replace(option.written, value=q % 360)) for q in quadrants)
 
 
-def _minutes_as_decimals(judge: _Judge, part: str, option: Option, place_number: Callable[[float], float]) -> bool:
+def _minutes_as_decimals(judge: Judge, part: str, option: Option, place_number: Callable[[float], float]) -> bool:
     angular = is_angular(judge.solved.problem, part)
     place = option.written.place
     if not angular or not 0.005 <= place <= 0.15:

@@ -8,7 +8,7 @@ import pytest
 
 from grader.marking.collect import collect
 from grader.marking.judge import PartMark
-from grader.marking.slips import slips
+from grader.marking.slips import Judge, slips
 from grader.notation.readings import POINT
 from tests.posed import handed_in, posed, ready
 
@@ -107,7 +107,9 @@ def test_an_added_sign_is_rarer_than_a_lost_one(given: str, x: str, ways: int) -
         part: entry.options[0] for part, entry in collect(prepared.solved, (("x", x),), POINT).items() if entry.text
     }
     found = [
-        slip for slip in slips(prepared.solved, options, frozenset({"x"}), (), True) if slip.mistake == "sign-lost"
+        slip
+        for slip in slips(Judge(prepared.solved, dropped_zeros=True), options, frozenset({"x"}), ())
+        if slip.mistake == "sign-lost"
     ]
     assert [slip.ways for slip in found] == [ways]
 
@@ -137,3 +139,46 @@ def test_a_converted_size_is_rounded_early_too() -> None:
         "components", "5.4 km/h at bearing 117°", {"x": "2.00 m/s", "y": "-1.00 m/s"}, unit="m/s", magnitude_to="0.01"
     )
     assert {mark.verdict for mark in marks.values()} == {"rounded early"}
+
+
+def test_a_later_part_follows_from_the_one_that_it_is_worked_from() -> None:
+    """a = 21, b = 37, C = 121° with c = 60.0 and A = 25.0° wrong each for itself: B = 180° − C − A comes from A, not from c."""
+    marks = rows("triangle", "a=21; b=37; C=121°", {"c": "60.0", "A": "25.0°", "B": "34.0°"})
+    assert marks["B"].verdict == "follows on"
+    assert "from your A" in marks["B"].feedback
+
+
+def test_a_wrong_unit_is_named_beside_another_mistake() -> None:
+    """52 km at 236°: x = −29.08, y = −43.11."""
+    marks = rows("components", "52 km at 236°", {"x": "-29.1 kg", "y": "43.1 km"}, unit="km")
+    assert marks["x"].mistake == "wrong-unit"
+    assert "sign-lost" in names(marks["y"])
+
+
+def test_a_slip_in_the_second_triangle() -> None:
+    """a = 7, b = 9, A = 40°: the second triangle has B = 124.27°, C = 15.73°, c = 2.95; two digits of 124.3 are switched."""
+    marks = rows(
+        "triangle", "a=7; b=9; A=40°", {"c": "3.0", "B": "142.3°", "C": "15.7°"}, magnitude_to="0.1", direction_to="0.1"
+    )
+    assert marks["B"].mistake == "digits-switched"
+
+
+def test_the_line_shown_is_the_one_that_came_out_otherwise() -> None:
+    """30 N at 20° and 25 N at 105°: x₂ taken as positive. The first component was right all along."""
+    x = 30 * math.cos(math.radians(20)) - 25 * math.cos(math.radians(105))
+    y = 30 * math.sin(math.radians(20)) + 25 * math.sin(math.radians(105))
+    marks = rows(
+        "resultant",
+        "30 N at 20°; 25 N at 105°",
+        {"magnitude": f"{math.hypot(x, y):.1f} N", "direction": f"{math.degrees(math.atan2(y, x)):.1f}°"},
+        unit="N",
+        method="components",
+    )
+    assert marks["magnitude"].line.startswith("x₂ = ")
+
+
+@pytest.mark.parametrize("text", ["100 N", "500 N"])
+def test_a_coarse_number_is_no_evidence(text: str) -> None:
+    """385 N and 260 N: their difference is 125, which nobody calls 100."""
+    marks = rows("resultant", "385 N at 12°; 260 N at 331°", {"magnitude": text}, unit="N")
+    assert marks["magnitude"].mistake == ""
