@@ -98,6 +98,10 @@ def judged(answers: Sequence[Answer], marks: pd.DataFrame) -> list[Judged]:
     return [Judged(answer, groups[i]) for i, answer in enumerate(answers)]
 
 
+def _mean(flags: Iterable[bool]) -> float:
+    return float(np.mean(list(flags)))
+
+
 def share(flags: Iterable[bool]) -> str:
     values = list(flags)
     return f"{sum(values) / len(values):7.2%} of {len(values):>6,}" if values else "      – of      0"
@@ -213,6 +217,15 @@ def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
     with capsys.disabled():
         print("\n".join(lines))
 
+    # Floors, a little below what was measured: a change that falls through one has lost something.
+    assert _mean(set(o.answer.mistakes) <= o.ids for o in apart) >= 0.98
+    assert _mean(set(o.answer.mistakes) <= o.ids for o in double if o.answer.told_apart) >= 0.93
+    assert _mean(is_right(o) for o in double if o.answer.told_apart) >= 0.96
+    assert _mean(_named(o) for o in by["slip"] if o.answer.told_apart) >= 0.90
+    assert _mean(o.explained for o in by["random"]) <= 0.015
+    assert _mean(bool(o.early) for o in by["rounded early"]) >= 0.93
+    assert error <= 0.03
+
 
 def _named(one: Judged) -> bool:
     return bool(one.ids & set(one.answer.mistakes))
@@ -240,6 +253,7 @@ def test_right_answers(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None
         print(f"\nThe {sheet.name} sheet: right answers judged wrong: {len(off)} of {len(found):,}")
         for one in off[:10]:
             print("  ", one.answer.problem, one.answer.boxes, one.verdicts)
+    assert not off
 
 
 def test_cost(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
