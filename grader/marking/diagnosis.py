@@ -325,9 +325,10 @@ SLIPS = frozenset(
         "cut-off",
         "wrong-unit",
         "letters-left-out",
+        "given-copied",
     }
 )
-"""Mistakes that damage a right result on its way onto paper."""
+"""Mistakes that damage a right result on its way onto paper, or take another number for it."""
 
 
 def _cell(solved: Solved, part: str, option: Option) -> float:

@@ -49,7 +49,7 @@ def feedback(
         form=f"asked as {problem.direction_as}" if key.part == "direction" else f"asked as {problem.answer_as}",
     )
     if cause is not None:
-        said = _about(prepared, cause, table, option) or said
+        said = _about(prepared, key.part, cause, table, option) or said
     guessed = [note for note in option.notes if note.startswith("read ") and " as " in note] if option else []
     if guessed:
         said += f" (I {'; '.join(guessed)}.)"
@@ -62,11 +62,11 @@ _SURE = 0.8
 """The chance from which a mistake is told with the numbers that it leads to."""
 
 
-def _about(prepared: Prepared, cause: Cause, table: Mapping[str, str], option: Option | None) -> str:
+def _about(prepared: Prepared, part: str, cause: Cause, table: Mapping[str, str], option: Option | None) -> str:
     """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
     alike = cause.mistake.split(" / ")
     ids = alike[0].split(PLUS)
-    told = prepared.told(ids[0], option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
+    told = prepared.told(ids[0], part, option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
     said = [told] if told and cause.chance >= _SURE else [prepared.feedback_for(id_) for id_ in ids]
     if len(ids) > 1:
         said.insert(0, table["two-mistakes"])

@@ -13,7 +13,7 @@ from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
 from grader.methods.board import written
 from grader.methods.problem import Problem
-from grader.methods.solve import Solved
+from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import run
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.variants import Variants, variants_of
@@ -72,13 +72,16 @@ class Prepared:
         table = wordings()
         return table[mistake].feedback if mistake in table else ""
 
-    def told(self, mistake: str, own: str) -> str:
-        """What happened, with the numbers of this problem's working and the student's own, and a question that leads on.
+    def told(self, mistake: str, part: str, own: str) -> str:
+        """What happened, with the numbers of this problem's working and the student's own for a part, and a question that
+        leads on.
 
         Empty where the teacher has words of their own, or where the problem lacks a number that the sentence needs.
         """
         wording = wordings().get(mistake)
         if wording is None or not wording.told or any(rule.mistake == mistake and rule.feedback for rule in self.rules):
+            return ""
+        if wording.of == "length" and is_angular(self.problem, part):
             return ""
         if mistake == "root-not-taken" and self.problem.answer_as != "magnitude and direction":
             return ""  # what stands there is no square, it comes from one

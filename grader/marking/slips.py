@@ -13,6 +13,9 @@ from grader.methods.problem import Problem, Rounding
 from grader.methods.solution import PartKey
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import apart, difference
+from grader.methods.vectors import in_unit
+from grader.notation.given import GivenHeading, GivenVectors
+from grader.notation.readings import Direction, Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,7 @@ def slips(
 _SIGN_ADDED = 4
 """A minus sign written where there is none is so many times rarer than one left out (common practice)."""
 
-_AT_ONCE = ("decimal-point-moved", "cut-off")
+_AT_ONCE = ("decimal-point-moved", "cut-off", "given-copied")
 """Slips that are one slip where they stand in every part: a habit, not an accident."""
 
 
@@ -126,6 +129,23 @@ def _part_slips(judge: Judge, part: str, option: Option, problem: Problem) -> It
         yield "minutes-as-decimals", 1 if written.place < 0.05 else 10
     if _cut_off(option, key, place_number):
         yield "cut-off", 1
+    given = _given_for(judge.solved, part)
+    if any(apart(part, written.value, value) <= written.place / 2 + 1e-9 for value in given):
+        yield "given-copied", len(given)
+
+
+def _given_for(solved: Solved, part: str) -> list[float]:
+    """The numbers of the question that a student could take for this part of a vector."""
+    given = solved.problem.given
+    sizes: list[Quantity | None] = []
+    directions: list[Direction | None] = []
+    if isinstance(given, GivenVectors):
+        sizes, directions = [v.magnitude for v in given.vectors], [v.direction for v in given.vectors]
+    elif isinstance(given, GivenHeading):
+        sizes, directions = [given.speed, given.flow], [given.track, given.flow_direction]
+    if part == "magnitude":
+        return [in_unit(size, solved.unit) for size in sizes if size is not None]
+    return [direction.angle for direction in directions if direction is not None] if part == "direction" else []
 
 
 def _placer(option: Option) -> Callable[[float], float]:

@@ -176,7 +176,14 @@ def _last_stage(method: Method) -> int:
 
 
 def inner_angle_only(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """θ reported as the direction; in a bearing, θ with the letters of the right quadrant."""
+    """θ reported as the direction; in a bearing, θ with the letters of the right quadrant; for a heading, the angle off the
+    track."""
+    if problem.find == "heading" and method.name == "parallelogram":
+        yield from at(method, "steer into the flow", lambda step: lambda q, _: q["kappa"])
+        if problem.direction_as == "true bearing":
+            yield Alteration(
+                final={"direction": lambda q, _: np.mod(90.0 - np.asarray(q["kappa"]), 360.0)}, forms=NUMBERED
+            )
     last = _last_stage(method)
     if not last or "direction" not in method.answers:
         return

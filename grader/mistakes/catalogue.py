@@ -23,7 +23,8 @@ IN_THE_WORKING: tuple[Mistake, ...] = (
 class Wording:
     """How a mistake is put into words, and how common it is among wrong answers (a relative weight).
 
-    ``told`` says the same as ``feedback`` with numbers in it, and ``hint`` asks on from there; both may be empty.
+    ``told`` says the same as ``feedback`` with numbers in it, and ``hint`` asks on from there; both may be empty. ``of`` tells
+    of what kind of part it can be told (``length``; any if empty).
     """
 
     id: str
@@ -32,6 +33,7 @@ class Wording:
     weight: float
     told: str = ""
     hint: str = ""
+    of: str = ""
 
 
 @lru_cache(maxsize=1)
@@ -39,7 +41,15 @@ def wordings() -> dict[str, Wording]:
     """Every mistake of the catalogue by id, in the order of wording.toml."""
     table = tomllib.loads(files("grader.mistakes").joinpath("wording.toml").read_text(encoding="utf-8"))
     return {
-        id_: Wording(id_, row["name"], row["feedback"], float(row["weight"]), row.get("told", ""), row.get("hint", ""))
+        id_: Wording(
+            id_,
+            row["name"],
+            row["feedback"],
+            float(row["weight"]),
+            row.get("told", ""),
+            row.get("hint", ""),
+            row.get("of", ""),
+        )
         for id_, row in table.items()
     }
 

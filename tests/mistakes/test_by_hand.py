@@ -276,6 +276,13 @@ SLIPS = [
     tugs("minutes-as-decimals", {"magnitude": "62.04 N", "direction": "352.58°"}),  # 352° 58′
     # −11.13 and −14.77: the last digit cut.
     Case("cut-off", "components", "18.5 km at 233°", {"x": "-11.1 km", "y": "-14.7 km"}, {"unit": "km"}),
+    Case(
+        "given-copied",
+        "heading",
+        "air speed 42 km/h; wind 13 km/h from NW; track 080°",
+        {"magnitude": "42 km/h", "direction": "080°"},
+        {"unit": "km/h", "direction_as": "true bearing"},
+    ),
     tugs("wrong-unit", {"magnitude": "62.0 kN", "direction": "352.97°"}),
     Case("sign-lost", "components", DRONE, {"x": "7.82 km", "y": "-16.77 km"}, {"unit": "km"}),
     Case(
