@@ -98,6 +98,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     # One value
     ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)(?:\((?P<unit>[uN])\)?)?"),
     ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),
+    ("two angles", r"(?P<first>n)(?:[,;\n&]+)(?P<second>a)"),  # 63.1 and 116.9°
 )  # fmt: skip
 
 

@@ -38,7 +38,7 @@ def paired_parts(tokens: Sequence[Token]) -> list[Noted] | None:
     return [(Several(tuple(triangles)), ())]
 
 
-_LISTED = re.compile(r"(?:P[=:]*(?:a[,/&;]a|[nm][,/&;][nm])[,;&\n]*)+")
+_LISTED = re.compile(r"(?:P[=:]*(?:[an][,/&;]a|[nm][,/&;][nm])[,;&\n]*)+")
 
 
 def listed_parts(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:

@@ -131,6 +131,10 @@ class Sense:
     notes: tuple[str, ...] = ()
 
 
+GIVEN_UP = "says that there is no answer"
+"""The reason of a text in which a student says that no answer is given: ``idk``, ``?``."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """Everything a text can be read as; ``reason`` says why when it can be read as nothing."""
@@ -146,6 +150,10 @@ class Reading:
     @property
     def unreadable(self) -> bool:
         return bool(self.reason)
+
+    @property
+    def given_up(self) -> bool:
+        return self.reason == GIVEN_UP
 
     @property
     def doubtful(self) -> bool:

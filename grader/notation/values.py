@@ -170,6 +170,8 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
 
     form = match.form
     unit = _unit_of(part("unit"))
+    if form == "two angles" and box != "angle":
+        return []
     if form.startswith("polar"):
         if kinds_of(tokens).count("<") > kinds_of(tokens).count(">"):
             return []  # <62.0 N: less than
@@ -279,6 +281,8 @@ def _pair(
         return as_polar or [(components, ())]
     if box == "components" or match.form == "round pair":
         return [(components, ())]
+    if apart and one.unit is None:
+        one = quantity(first, other.unit)  # 26.0 and 9.7 m
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []
