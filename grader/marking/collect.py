@@ -107,6 +107,10 @@ def collect(solved: Solved, boxes: Boxes, conventions: Conventions) -> dict[str,
             entries |= {part: Entry(part, text) for part in own if entries[part].blank}
             continue
         found = {} if reading.unreadable else _options(solved, box, reading)
+        lost = _left_over(solved, box, reading) if box not in entries and set(parts) - found.keys() else ""
+        if lost:
+            entries |= {part: Entry(part, text, reason=lost) for part in own if not entries[part].options}
+            continue
         for part in own:
             if part not in found and (part == box or not found) and (part == box or entries[part].blank):
                 entries[part] = Entry(part, text, reason=reading.reason or f"says nothing about the {part}")
@@ -187,6 +191,19 @@ def _options(solved: Solved, box: str, reading: Reading) -> dict[str, tuple[Opti
     return {part: tuple(options) for part, options in gathered.items()}
 
 
+def _left_over(solved: Solved, box: str, reading: Reading) -> str:
+    """Why a whole answer that lacks a part cannot be judged on the rest; empty where every number in it was taken."""
+    left = dict.fromkeys(text for sense in reading.senses for text in sense.left_out)
+    if left:
+        return f"{', '.join(left)} is left over, and a part of the answer is missing"
+    for sense in reading.senses:
+        if isinstance(sense.meaning, Several):
+            named = [_take(solved, box, meaning).keys() for meaning in sense.meaning.meanings]
+            if any(names != named[0] for names in named):
+                return "the answers do not name the same parts"
+    return ""
+
+
 def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
     """What one meaning, found in one box, says about the parts of the answer."""
     answer_as = solved.problem.answer_as
@@ -198,8 +215,11 @@ def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
             if part is None:
                 # A lone number where a whole vector was asked: the magnitude, unless it is an angle.
                 first = solved.solution.parts[0].part
-                if meaning.unit is not None and meaning.unit.dimension == "angle" and first == "magnitude":
+                angle = meaning.unit is not None and meaning.unit.dimension == "angle"
+                if angle and first == "magnitude":
                     return {"direction": from_direction(solved, as_direction(meaning))}
+                if solved.problem.find == "triangle" and (angle or meaning.unit is None):
+                    return {}  # which of its parts is not said
                 part = first
             return {part: from_quantity(solved, part, meaning)}
         case Direction():

@@ -148,7 +148,7 @@ _DASHED_MIXED = re.compile(r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])")
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
-_RAISED_POINT = re.compile(r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])")
+_RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
