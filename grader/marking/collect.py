@@ -195,7 +195,7 @@ def _left_over(solved: Solved, box: str, reading: Reading) -> str:
     """Why a whole answer that lacks a part cannot be judged on the rest; empty where every number in it was taken."""
     left = dict.fromkeys(text for sense in reading.senses for text in sense.left_out)
     if left:
-        return f"{', '.join(left)} is left over, and a part of the answer is missing"
+        return f"{' and '.join(left)} went to no part, and a part has no value"
     for sense in reading.senses:
         if isinstance(sense.meaning, Several):
             named = [_take(solved, box, meaning).keys() for meaning in sense.meaning.meanings]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from grader.notation.attachments import Attachments
+from grader.notation.naming import letters_of_vectors
 from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import simple_unit
 
@@ -32,8 +33,9 @@ class Labels(Attachments):
         """``h = 65° v = 48.1``: a word that cannot go on with the value before it names the next one."""
         kind = self._kind(raw.word, raw.lower)[0]
         if kind == "?":
-            return simple_unit(raw.word) is None and not meant_word(raw.lower)
-        if last in ("m", "a") and self.box == "components":
+            unit = simple_unit(raw.word) is not None and not (self.box == "polar" and raw.lower in letters_of_vectors())
+            return not unit and not meant_word(raw.lower)
+        if last in ("m", "a") and self.box in ("components", "polar"):
             return kind in ("N", "H", "S", "s", "E", "W")
         return len(raw.word) > 1 and kind in ("H", "S", "E", "W")
 

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
+from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
 from grader.notation.readings import Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import Statement, is_plain, statements, working_span
@@ -40,9 +41,38 @@ def _stated(statement: Statement) -> list[Token]:
         start, end = working
         steps = [token for token in kept[start:end] if token.kind in "nma"]
         following = next((token for token in kept[end:] if token.kind in "nma"), None)
-        alone = len(steps) == 1 and is_plain(steps[0]) and following is not None and not _same(steps[0], following)
-        kept = kept[:start] + (steps if alone else []) + kept[end + 1 :]
+        kept = kept[:start] + _apart_from(following, steps) + kept[end + 1 :]
     return [token for token in kept if token.kind in "nma"]
+
+
+def _apart_from(result: Token | None, steps: list[Token]) -> list[Token]:
+    """Of what stands before an equals sign, the values that are no steps to its result: 48.1 km/h in 48.1 km/h = 065."""
+    if result is None:
+        return []
+    numbers = [_value(token)[0] for token in steps]
+    place = max([_value(token)[1] for token in (*steps, result)])
+    total = abs(_value(result)[0])
+    sums = (abs(sum(numbers)), abs(sum(numbers[:1]) - sum(numbers[1:])))
+    if any(abs(one - total) <= _SAME * place + 1e-9 for one in sums):
+        return []  # 36 kN + 51 kN = 87 kN
+    complete = [token for token in steps if is_plain(token) and (token.kind in "ma" or len(steps) == 1)]
+    return [token for token in complete if not _same(token, result)]
+
+
+def gainsays(statement: Statement) -> bool:
+    """Whether a statement gives one thing two values in one unit: ``48.1 km/h = 13 km/h``."""
+    tokens = statement.tokens
+    kinds = kinds_of(tokens)
+    for index in range(1, len(tokens) - 1):
+        before, after = tokens[index - 1], tokens[index + 1]
+        if kinds[index] != "=" or before.kind not in "ma" or after.kind != before.kind:
+            continue
+        if index > 1 and kinds[index - 2] not in "=RXYDPL":
+            continue  # the end of a longer sum
+        same_unit = before.unit == after.unit and before.sign == after.sign
+        if same_unit and is_plain(before) and is_plain(after) and not _same(before, after):
+            return True
+    return False
 
 
 def _is_function(tokens: Sequence[Token]) -> bool:
@@ -60,7 +90,10 @@ def _value(token: Token) -> tuple[float, float]:
 
 def _same(one: Token, other: Token) -> bool:
     (first, place), (second, other_place) = _value(one), _value(other)
-    return abs(first - second) <= _SAME * max(place, other_place) + 1e-9
+    gap = abs(first - second)
+    if one.kind == other.kind == "a":
+        gap = abs((gap + 180.0) % 360.0 - 180.0)  # 353° = -7°
+    return gap <= _SAME * max(place, other_place) + 1e-9
 
 
 def _is_held(token: Token, held: Sequence[float]) -> bool:

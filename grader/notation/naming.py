@@ -10,7 +10,8 @@ from grader.notation.tables import load_table
 
 
 @cache
-def _letters() -> dict[str, str]:
+def letters_of_vectors() -> dict[str, str]:
+    """The letters that can name a magnitude (R) or a direction (D)."""
     labels = load_table("words.toml")["labels"]
     return {letter: kind for kind in "RD" for letter in labels[f"letters_for_{kind}"]}
 
@@ -25,7 +26,7 @@ def with_letters_named(tokens: Sequence[Token]) -> Sequence[Token]:
     taken = {"D" if token.kind == "b" else token.kind for token in tokens if token.kind in "RDb"}
     claims: dict[str, list[int]] = {"R": [], "D": []}
     for index, token in enumerate(tokens):
-        kind = _letters().get(token.value.lower()) if token.kind == "L" else None
+        kind = letters_of_vectors().get(token.value.lower()) if token.kind == "L" else None
         if kind is not None:
             claims[_by_value(tokens[index + 1 :]) or kind].append(index)
     named = list(tokens)

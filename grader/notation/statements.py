@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from grader.notation.grammar import direction_form
+from grader.notation.leftovers import gainsays
 from grader.notation.meanings import kinds_of, quantity, shared_unit
 from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
@@ -163,6 +164,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         label, body = statement.label, statement.result()
         if _is_ratio(statement.tokens):
             continue
+        if gainsays(statement):
+            return []
         key = "L^" if len(statement.tokens) > 1 and statement.tokens[1].text == "^" else _key(label)  # R² is not R
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
@@ -230,6 +233,8 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
     others = [name for name in kept if name[0] in "vL"]
+    if "value" in kept and _comes_after(kept):
+        return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
     if "R" in kept or "D" in kept:
         names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
         return [body for name, body in kept.items() if name in names]
@@ -238,6 +243,20 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
             return []  # two results under names that do not say which is x
         return [kept[name] for name in others] if box == "polar" else [kept[others[-1]]]
     return [body for name, body in kept.items() if name not in others]
+
+
+def _comes_after(kept: dict[str, list[Token]]) -> bool:
+    """Whether a result without a name stands behind a named one that it may replace, and differs from it."""
+    order = list(kept)
+    body = kept["value"]
+    kinds = kinds_of(body)
+    for name, lengths in (("R", True), ("D", False)):
+        of_its_sort = kinds == "n" or (kinds in ("m", "nN")) == lengths
+        if name in kept and order.index(name) < order.index("value") and of_its_sort:
+            earlier = [token for token in kept[name] if token.kind in "nma"]
+            if not earlier or earlier[-1].text != body[0].text:
+                return True
+    return False
 
 
 # ------------------------------------------------------------------------------- one answer in two forms
