@@ -30,7 +30,7 @@ from grader.notation.readings import (
     Several,
 )
 from grader.notation.units import Unit, convert, find_unit
-from grader.notation.write import write_direction, write_exact, write_number
+from grader.notation.write import point_letters, write_direction, write_exact, write_number
 
 WHOLE = "whole"
 
@@ -72,6 +72,7 @@ class Entry:
 
     @property
     def blank(self) -> bool:
+        """Whether nothing was written, or only that no answer is given (then there is a text)."""
         return not self.options and not self.reason
 
 
@@ -96,23 +97,25 @@ def collect(solved: Solved, boxes: Boxes, conventions: Conventions) -> dict[str,
     if solved.solution.none:
         return {"value": _says_none(readings)}
     readings = _uncrossed(readings, conventions)
-    # Whole answers first; a part's own box then has the last word on that part.
+    # A part's own box has the last word on that part; what stands in another box fills only what was left empty.
+    answered = {box for box, _, reading in readings if not reading.blank and not reading.given_up}
     for box, text, reading in sorted(readings, key=lambda item: item[0] != WHOLE):
         if reading.blank:
             continue
-        target = box if box in entries else None
-        if reading.unreadable:
-            for part in [target] if target else parts:
-                if entries[part].blank:
-                    entries[part] = Entry(part, text, reason=reading.reason)
+        own = [box] if box in entries else parts
+        if reading.given_up:
+            entries |= {part: Entry(part, text) for part in own if entries[part].blank}
             continue
-        found = _options(solved, box, reading)
-        if not found:
-            for part in [target] if target else parts:
-                if entries[part].blank:
-                    entries[part] = Entry(part, text, reason=f"says nothing about the {part}")
+        found = {} if reading.unreadable else _options(solved, box, reading)
+        lost = _left_over(solved, box, reading) if box not in entries and set(parts) - found.keys() else ""
+        if lost:
+            entries |= {part: Entry(part, text, reason=lost) for part in own if not entries[part].options}
+            continue
+        for part in own:
+            if part not in found and (part == box or not found) and (part == box or entries[part].blank):
+                entries[part] = Entry(part, text, reason=reading.reason or f"says nothing about the {part}")
         for part, options in found.items():
-            if part in entries and (entries[part].blank or part == target or entries[part].reason):
+            if part == box or (part in entries and part not in answered and not entries[part].options):
                 entries[part] = Entry(part, text, options)
     return entries
 
@@ -182,9 +185,23 @@ def _bare(reading: Reading) -> bool:
 def _options(solved: Solved, box: str, reading: Reading) -> dict[str, tuple[Option, ...]]:
     gathered: dict[str, list[Option]] = {}
     for sense in reading.senses:
-        for part, option in _take(solved, box, sense.meaning).items():
-            gathered.setdefault(part, []).append(replace(option, notes=(*option.notes, *sense.notes)))
+        for meaning in (sense.meaning, *_northward(solved, box, sense.meaning)):
+            for part, option in _take(solved, box, meaning).items():
+                gathered.setdefault(part, []).append(replace(option, notes=(*option.notes, *sense.notes)))
     return {part: tuple(options) for part, options in gathered.items()}
+
+
+def _left_over(solved: Solved, box: str, reading: Reading) -> str:
+    """Why a whole answer that lacks a part cannot be judged on the rest; empty where every number in it was taken."""
+    left = dict.fromkeys(text for sense in reading.senses for text in sense.left_out)
+    if left:
+        return f"{' and '.join(left)} went to no part, and a part has no value"
+    for sense in reading.senses:
+        if isinstance(sense.meaning, Several):
+            named = [_take(solved, box, meaning).keys() for meaning in sense.meaning.meanings]
+            if any(names != named[0] for names in named):
+                return "the answers do not name the same parts"
+    return ""
 
 
 def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
@@ -198,8 +215,11 @@ def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
             if part is None:
                 # A lone number where a whole vector was asked: the magnitude, unless it is an angle.
                 first = solved.solution.parts[0].part
-                if meaning.unit is not None and meaning.unit.dimension == "angle" and first == "magnitude":
+                angle = meaning.unit is not None and meaning.unit.dimension == "angle"
+                if angle and first == "magnitude":
                     return {"direction": from_direction(solved, as_direction(meaning))}
+                if solved.problem.find == "triangle" and (angle or meaning.unit is None):
+                    return {}  # which of its parts is not said
                 part = first
             return {part: from_quantity(solved, part, meaning)}
         case Direction():
@@ -214,7 +234,7 @@ def _take(solved: Solved, box: str, meaning: Meaning) -> dict[str, Option]:
                 return {"direction": from_direction(solved, meaning)}
             return {}
         case Polar():
-            return _from_polar(solved, meaning)
+            return _to_a_side(solved, box, meaning) if box in _SIDES else _from_polar(solved, meaning)
         case Components():
             return _from_components(solved, meaning)
         case Labelled():
@@ -260,6 +280,33 @@ def _from_polar(solved: Solved, vector: Polar) -> dict[str, Option]:
     return found
 
 
+_SIDES = {"x": {"E": 1.0, "W": -1.0}, "y": {"N": 1.0, "S": -1.0}}
+"""The sides to which a component can point, with the sign that each stands for."""
+
+
+def _to_a_side(solved: Solved, box: str, vector: Polar) -> dict[str, Option]:
+    """``173.3 m W`` in a component's own box: the side is its sign. A side of the other axis says nothing about it."""
+    length, direction = vector.magnitude, vector.direction
+    if length is None or direction is None or direction.form != "compass point":
+        return _from_polar(solved, vector)
+    letters = "".join(dict.fromkeys(direction.letters or ()))
+    sign = _SIDES[box].get(letters)
+    if sign is None or length.number.value < 0:
+        return {}
+    return {box: from_quantity(solved, box, _times(length, sign))}
+
+
+def _times(quantity: Quantity, sign: float) -> Quantity:
+    return replace(quantity, number=replace(quantity.number, value=sign * quantity.number.value))
+
+
+def _northward(solved: Solved, box: str, meaning: Meaning) -> tuple[Quantity, ...]:
+    """``257.0 N`` as 257.0 to the north, where a y that is no force is asked."""
+    if box != "y" or not isinstance(meaning, Quantity) or meaning.unit is None or meaning.unit.symbol != "N":
+        return ()
+    return (replace(meaning, unit=None),) if _unit_factor(solved, box, meaning.unit)[1] == "wrong" else ()
+
+
 def _from_components(solved: Solved, vector: Components) -> dict[str, Option]:
     if solved.problem.find == "magnitude and direction":
         return {}
@@ -281,9 +328,17 @@ def _from_several(solved: Solved, box: str, several: Several) -> dict[str, Optio
             if part in found:
                 before = found[part]
                 found[part] = replace(
-                    before, more=(*before.more, option.written), read_as=f"{before.read_as} or {option.read_as}"
+                    before,
+                    more=(*before.more, option.written),
+                    read_as=f"{before.read_as} or {option.read_as}",
+                    in_form=before.in_form and option.in_form,
+                    unit=max(before.unit, option.unit, key=_UNIT_STATES.index),
                 )
     return found
+
+
+_UNIT_STATES = ("missing", "asked", "converted", "wrong")
+"""What two answers to one part say of their unit together: the later of the two. A unit written once holds for both."""
 
 
 def _resolved(solved: Solved, vector: Polar) -> dict[str, Option]:
@@ -402,6 +457,8 @@ def direction_text(direction: Direction) -> str:
         text = write_number(direction.written, place)
         return f"{text}°"
     form = {"compass point": "quadrant bearing"}.get(direction.form, direction.form)
+    if direction.form == "compass point" and (letters := point_letters(direction)):
+        return letters
     if direction.form == "from an axis" and direction.letters is not None:
         start, toward = direction.letters
         return f"{write_number(direction.written, place)}° {toward} of {start}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import permutations
 
 from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
 from grader.marking.diagnosis import Cause
@@ -82,7 +83,7 @@ def mark_answer(
         entry = entries[part]
         judged = [_judge(prepared, key, option, triangle) for option in entry.options]
         if entry.blank:
-            verdicts[part] = _Verdict("blank", "blank")
+            verdicts[part] = _Verdict("blank", "given-up" if entry.text else "blank")
         elif entry.reason:
             verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"cannot be read: {entry.reason}"
         elif len({verdict.word for verdict in judged}) > 1:
@@ -94,7 +95,7 @@ def mark_answer(
             verdicts[part] = _Verdict("needs a look", "needs-a-look")
             notes[part] = f"wrong as an angle from the x-axis, right as a true bearing: {entry.options[0].read_as}"
         else:
-            verdicts[part], chosen[part] = judged[0], entry.options[0]
+            verdicts[part], chosen[part] = judged[0], _in_question(prepared, key, entry.options[0])
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
     missed = frozenset(part for part in wrong if verdicts[part].second_missed)
@@ -172,16 +173,21 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
         return _Verdict("right", "right") if agree else _Verdict("wrong", "no-such-answer")
     if option.unit == "wrong":
         return _Verdict("wrong", "wrong-unit")
-    found = _outcome(prepared, key, option.written, (key.value, *key.others)[triangle])
-    second_missed = False
-    if key.others and found == "right":
-        other = (key.value, *key.others)[1 - triangle]
-        named = any(_outcome(prepared, key, written, other) == "right" for written in option.more)
-        if not named and prepared.settings.second_triangle == "required":
+    found: Outcome
+    if option.more:
+        if len(option.more) != len(key.others):
+            # Two answers where one is asked are a hedge: the teacher decides.
+            return _Verdict("needs a look", "needs-a-look")
+        outcomes = _each(prepared, key, option)
+        found = max(outcomes, key=_BEST_FIRST.index)
+        if found == "wrong" and "wrong" in outcomes and len(set(outcomes)) > 1:
+            if prepared.settings.second_triangle != "required":
+                return _Verdict("needs a look", "needs-a-look")
+            return _Verdict("wrong", "one-of-two")
+    else:
+        found = _outcome(prepared, key, option.written, (key.value, *key.others)[triangle])
+        if key.others and found == "right" and prepared.settings.second_triangle == "required":
             return _Verdict("wrong", "wrong", second_missed=True)
-    elif option.more:
-        # Two answers where one is asked are a hedge: the teacher decides.
-        return _Verdict("needs a look", "needs-a-look")
     if found == "wrong":
         return _Verdict("wrong", "wrong")
     if found == "rounded too far":
@@ -194,7 +200,34 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
         return _Verdict("right, other form", "other-form")
     if CROSSED in option.notes:
         return _Verdict("right, other form", "other-box")
-    return _Verdict("right", "right", second_missed=second_missed)
+    return _Verdict("right", "right")
+
+
+_BEST_FIRST: tuple[Outcome, ...] = ("right", "rounded too far", "wrong")
+
+
+def _each(prepared: Prepared, key: PartKey, option: Option) -> tuple[Outcome, ...]:
+    """How each of several answers to one part stands to a value of its own, in the order in which they fit best.
+
+    Which of two triangles comes first is the student's choice, part by part.
+    """
+    targets = (key.value, *key.others)
+    written = (option.written, *option.more)
+    ways = [
+        tuple(_outcome(prepared, key, one, target) for one, target in zip(written, order))
+        for order in permutations(targets)
+    ]
+    return min(ways, key=lambda outcomes: sum(map(_BEST_FIRST.index, outcomes)))
+
+
+def _in_question(prepared: Prepared, key: PartKey, option: Option) -> Option:
+    """The option with the number that is wrong in the first place, where another answer beside it is right."""
+    if not option.more or len(option.more) != len(key.others):
+        return option
+    written = (option.written, *option.more)
+    outcomes = _each(prepared, key, option)
+    wrong = [one for one, found in zip(written, outcomes) if found == "wrong"]
+    return replace(option, written=wrong[0]) if wrong else option
 
 
 def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:

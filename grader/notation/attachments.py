@@ -180,6 +180,8 @@ class Attachments(Expressions):
                 break
             if index > position and raw.word in _NOT_IN_UNITS:
                 break
+            if index > position and raw.word and raw.gap and self._at(index + 1).symbol in ("=", ":"):
+                break  # 48.1 km/h h = 65°: the name of the next value
             if (
                 index > position
                 and raw.word in ("N", "S", "n", "s")

@@ -83,6 +83,8 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])(?:\(?(?P<unit>u)\)?)?"),
     ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward apart", r"(?P<to1>[NHSsEW])(?P<one>(?:m|n))(?P<to2>[NHSsEW])(?P<two>(?:m|n))"),
+    ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
+    ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
     ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
@@ -98,6 +100,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     # One value
     ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)(?:\((?P<unit>[uN])\)?)?"),
     ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),
+    ("two angles", r"(?P<first>n)(?:[,;\n&]+)(?P<second>a)"),  # 63.1 and 116.9°
 )  # fmt: skip
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from grader.notation.attachments import Attachments
-from grader.notation.pieces import Raw, Token
+from grader.notation.naming import letters_of_vectors
+from grader.notation.pieces import Raw, Token, meant_word
+from grader.notation.units import simple_unit
 
 _AXIS_SIGNS = frozenset(("positive", "pos", "negative", "neg", "minus", "plus"))
 
@@ -22,8 +24,20 @@ class Labels(Attachments):
         if following >= self.count or self.raw[following].symbol not in ("=", ":", "≈", "~=", "=="):
             return False
         raw = self.raw[position]
-        names_a_side = bool(raw.gap) and raw.word in ("a", "b", "c", "A", "B", "C")  # a=30 b=45
-        return names_a_side or not self.tokens or self.tokens[-1].kind not in tuple("nma")
+        last = self.tokens[-1].kind if self.tokens else ""
+        if last not in ("n", "m", "a"):
+            return True
+        return bool(raw.gap) and (raw.word in ("a", "b", "c", "A", "B", "C") or self._names_another(raw, last))
+
+    def _names_another(self, raw: Raw, last: str) -> bool:
+        """``h = 65° v = 48.1``: a word that cannot go on with the value before it names the next one."""
+        kind = self._kind(raw.word, raw.lower)[0]
+        if kind == "?":
+            unit = simple_unit(raw.word) is not None and not (self.box == "polar" and raw.lower in letters_of_vectors())
+            return not unit and not meant_word(raw.lower)
+        if last in ("m", "a") and self.box in ("components", "polar"):
+            return kind in ("N", "H", "S", "s", "E", "W")
+        return len(raw.word) > 1 and kind in ("H", "S", "E", "W")
 
     def _label(self, position: int) -> int:
         """A word just before an equals sign or a colon names the value after it."""
@@ -65,8 +79,19 @@ class Labels(Attachments):
             value = value.upper() if before == "angle" else value.lower()
         if kind == "P" and self.box != "triangle" and lower in ("α", "β", "γ", "alpha", "beta", "gamma"):
             kind = value = "D"
+        self._take_in_names(kind)
         self._emit(kind, raw, value if kind != "L" else word)
         return position + 2
+
+    def _take_in_names(self, kind: str) -> None:
+        """``u - v =``: the left side of an equation, in the question's own words, is one name."""
+        kinds = [token.kind for token in self.tokens[-2:]]
+        if kinds[-1:] != ["?"] or self.tokens[-1].text not in ("-", "+"):
+            return
+        if len(kinds) == 1 or kinds[0] not in ("n", "m", "a", "?", kind, "L"):
+            del self.tokens[-1]  # a - b: the first letter is a word that says nothing
+        elif kinds[0] in ("?", kind, "L") and self.tokens[-2].text.isalnum():
+            del self.tokens[-2:]
 
     def _numbered_part(self, position: int) -> int:
         """C1 = ..., b2: ...: the parts of the first and of the second triangle."""

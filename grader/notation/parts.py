@@ -14,20 +14,20 @@ from grader.notation.values import Noted, is_two_in_one
 WORKING_NOTE = "working left out: the last stated result counts"
 
 
-def paired_parts(tokens: Sequence[Token]) -> list[Noted] | None:
+def paired_parts(tokens: Sequence[Token], box: BoxKind) -> list[Noted] | None:
     """``C = 54.3° or 125.7°, B = 90.7° or 19.3°``: the first triangle has the first of each, the second the second.
 
     None when no part has two values; empty when some have and others have not.
     """
     columns: list[tuple[str, list[Quantity]]] = []
     paired = False
-    for statement in statements(tokens):
+    for statement in statements(_named_once(tokens) if box == "triangle" else tokens):
         body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:="]
         paired = paired or "v" in kinds_of(body)
         values = [token for token in body[1:] if token.kind != "v"]
         if not body or body[0].kind != "P" or any(token.kind not in "nma" for token in values):
             return [] if paired else None
-        columns.append((body[0].value, [quantity([token]) for token in values]))
+        columns.append((body[0].value, [quantity([token], values[-1].unit) for token in values]))
     if not paired:
         return None
     count = len(columns[0][1])
@@ -38,7 +38,21 @@ def paired_parts(tokens: Sequence[Token]) -> list[Noted] | None:
     return [(Several(tuple(triangles)), ())]
 
 
-_LISTED = re.compile(r"(?:P[=:]*(?:a[,/&;]a|[nm][,/&;][nm])[,;&\n]*)+")
+def _named_once(tokens: Sequence[Token]) -> list[Token]:
+    """``B = 62.8° or B = 117.2°`` as ``B = 62.8° or 117.2°``: the second name says what the first has said."""
+    kept: list[Token] = []
+    name, skipping = "", False
+    for token in tokens:
+        if token.kind == "P":
+            skipping = bool(kept) and kept[-1].kind == "v" and token.value == name and not token.digits
+            name = token.value
+        if not (skipping and token.kind in "P=:"):
+            kept.append(token)
+            skipping = False if token.kind in "nma" else skipping
+    return kept
+
+
+_LISTED = re.compile(r"(?:P[=:]*(?:[an][,/&;]a|[nm][,/&;][nm])[,;&\n]*)+")
 
 
 def listed_parts(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:

@@ -17,6 +17,7 @@ from typing import Literal
 from grader.notation.cleaning import plain
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.leftovers import left_out
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
@@ -35,7 +36,7 @@ from grader.notation.scanner import scan
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
-from grader.notation.statements import meanings
+from grader.notation.statements import TWICE_NOTE, meanings
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
@@ -174,7 +175,15 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
     notes += result.notes
-    return [Sense(meaning, _notes(notes, more) if notes or more else ()) for meaning, more in found], doubt, ""
+    senses = [
+        Sense(
+            meaning,
+            _notes(notes, more) if notes or more else (),
+            () if TWICE_NOTE in more else left_out(tokens, meaning),
+        )
+        for meaning, more in found
+    ]
+    return senses, doubt, ""
 
 
 def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:

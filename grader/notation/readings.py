@@ -125,10 +125,18 @@ Meaning = Quantity | Direction | Polar | Components | Labelled | Several | NoSol
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """One meaning of a text and what was tolerated to reach it (each note a phrase: ``read 2l.5 as 21.5``)."""
+    """One meaning of a text and what was tolerated to reach it (each note a phrase: ``read 2l.5 as 21.5``).
+
+    ``left_out`` are the numbers, as written, that stand in the text for themselves and that the meaning does not hold.
+    """
 
     meaning: Meaning
     notes: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
+
+
+GIVEN_UP = "says that there is no answer"
+"""The reason of a text in which a student says that no answer is given: ``idk``, ``?``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +154,10 @@ class Reading:
     @property
     def unreadable(self) -> bool:
         return bool(self.reason)
+
+    @property
+    def given_up(self) -> bool:
+        return self.reason == GIVEN_UP
 
     @property
     def doubtful(self) -> bool:

@@ -8,16 +8,19 @@ from functools import cache
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Direction, Meaning, Polar, Quantity
+from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
-LONGEST_SILENCE = 24
+LONGEST_SILENCE = 40
 
 
 @cache
-def _silent() -> tuple[frozenset[str], frozenset[str]]:
+def _silent() -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
     table = load_table("words.toml")["silent"]
-    return frozenset(table["blank"]), frozenset(table["unknown"])
+    return frozenset(table["blank"]), frozenset(table["given_up"]), frozenset(table["errors"])
+
+
+_AROUND_WORDS = re.compile(r"^[^\w'’]+|[^\w'’]+$|^(?:sorry|um+|uh+|well)\b[\W]*|[\W]+(?:sorry|lol|sir|miss|tbh)\W*$")
 
 
 def silence(text: str) -> str | None:
@@ -27,11 +30,13 @@ def silence(text: str) -> str | None:
     if len(text) > LONGEST_SILENCE or text[0].isdigit():
         return None
     lower = text.lower()
-    blank, unknown = _silent()
+    blank, given_up, errors = _silent()
     if lower in blank:
         return ""
-    if lower in unknown or lower.strip(" .!") in unknown:
-        return "says that there is no answer"
+    if lower in errors:
+        return "an error that a spreadsheet program put in place of the answer"
+    if not lower.strip("? ") or _AROUND_WORDS.sub("", lower) in given_up:
+        return GIVEN_UP
     return None
 
 

@@ -129,6 +129,8 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
                 notes.append(note)
     if "j" in text or "J" in text:
         text = _CAPITAL_HAT.sub("i", text)
+    if box in ("components", "polar"):
+        text = _SOUTH_BEHIND.sub(r"\1 S", text)
     before = text
     for _ in range(_PASSES):
         mended = _LETTER_FOR_DIGIT.sub(_to_digits, text)
@@ -143,12 +145,13 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
 
 
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
+_SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
 _DASHED_MIXED = re.compile(r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])")
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
-_RAISED_POINT = re.compile(r"(?<![\d.,])(\d+)·(\d+)(?![\d^.])")
+_RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")

@@ -150,8 +150,14 @@ def from_words(text: str, notes: list[str]) -> str:
     phrases = _phrases()
     for index in sorted({index for word in words for index in _phrases_with().get(word, ())}):
         pattern, written, _ = phrases[index]
-        text = pattern.sub(written, text)
+        text, found_here = pattern.subn(written, text)
+        if found_here and written == "" and WORDS_NOTE.format(2) in notes and not _TWO.search(text):
+            notes.remove(WORDS_NOTE.format(2))  # "two triangles" counts the answers, and went out with them
     return text
+
+
+WORDS_NOTE = "read the words as {}"
+_TWO = re.compile(r"(?<![\d.,])2(?![\d.,]*\d)")
 
 
 def _digits(match: re.Match[str], notes: list[str]) -> str:
@@ -172,7 +178,7 @@ def _digits(match: re.Match[str], notes: list[str]) -> str:
         return match[0]
     if decimals:
         whole += "." + "".join(word if word.isdigit() else str(numbers[word]) for word in decimals.lower().split())
-    notes.append(f"read the words as {whole}")
+    notes.append(WORDS_NOTE.format(whole))
     return whole
 
 

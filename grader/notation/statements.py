@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from grader.notation.grammar import direction_form
+from grader.notation.leftovers import gainsays
 from grader.notation.meanings import kinds_of, quantity, shared_unit
 from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
+from grader.notation.naming import with_letters_named
 from grader.notation.stating import statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, whole
@@ -25,9 +28,11 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     tokens = trimmed(tokens)
     if depth > MAX_DEPTH or not tokens:
         return []
+    if box == "polar" and depth == 0:
+        tokens = with_letters_named(tokens)
     kinds = kinds_of(tokens)
     if "v" in kinds:
-        paired = paired_parts(tokens) if "P" in kinds else None
+        paired = paired_parts(tokens, box) if "P" in kinds else None
         return paired if paired is not None else _alternatives(tokens, box, depth)
     if "±" in kinds:
         return _either_sign(tokens, box, depth)
@@ -38,8 +43,12 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return listed
     if "P" in kinds and "0" not in kinds and (labelled := labelled_parts(tokens) or parts_after_values(tokens, kinds)):
         return labelled
+    if "=" in kinds and kinds.endswith(")") and (answer := _without_remark(tokens, kinds, box, depth)):
+        return answer
     if "=" in kinds or "w" in kinds:
         return _last_results(tokens, box, depth)
+    if box == "polar" and not _COMPONENT_NAMES.isdisjoint(kinds) and not _VECTOR_NAMES.isdisjoint(kinds):
+        return _last_results(tokens, box, depth) or _said_twice(tokens, kinds, box, depth)
     return _said_twice(tokens, kinds, box, depth)
 
 
@@ -109,6 +118,40 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
 # ------------------------------------------------------------------------------- the last stated result
 
 
+_COMPONENT_NAMES = frozenset("XY")
+_VECTOR_NAMES = frozenset("RD")
+
+
+def _without_remark(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -> list[Noted]:
+    """``15.6 N, N 78° W (tan⁻¹(15.3/3.3) = 77.7)``: working in brackets behind an answer that is complete without it."""
+    start, open_ = len(kinds) - 1, 0
+    while start >= 0:
+        open_ += (kinds[start] in ")>") - (kinds[start] in "(<")
+        if not open_:
+            break
+        start -= 1
+    inside = kinds[start + 1 : -1]
+    if start < 1 or "=" not in inside or "=" in kinds[:start].lstrip("RDXYPLb=") or not _NAMES.isdisjoint(inside):
+        return []
+    found = meanings(tokens[:start], box, depth + 1)
+    if not found or not all(_is_complete(meaning, box) for meaning, _ in found):
+        return []
+    return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in found]
+
+
+_NAMES = frozenset("RXYP")
+"""Names in a bracket that may state another part of the answer."""
+
+
+def _is_complete(meaning: Meaning, box: BoxKind) -> bool:
+    """Whether a meaning is all that a box of this kind asks for."""
+    if isinstance(meaning, Polar):
+        return meaning.magnitude is not None and meaning.direction is not None
+    if isinstance(meaning, Components):
+        return meaning.x is not None and meaning.y is not None
+    return box in ("quantity", "angle", "direction")
+
+
 def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
     """Leaves out the working: in ``R² = 3849 so R = 62.04`` the last stated result counts.
 
@@ -121,6 +164,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         label, body = statement.label, statement.result()
         if _is_ratio(statement.tokens):
             continue
+        if gainsays(statement):
+            return []
         key = "L^" if len(statement.tokens) > 1 and statement.tokens[1].text == "^" else _key(label)  # R² is not R
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
@@ -138,6 +183,9 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
                 key, (first, *_) = kept.popitem()
                 label = first if first.kind in "RDXYP" else None
                 kept.clear()
+        if key == "value" and "value" in kept and statement.after != "w" and _go_together(kept[key], body, box):
+            kept[key] = [*kept[key], Token(",", ","), *body]
+            continue
         if key == "value" and not statement.stated and statement.after != "w" and kept:
             last = next(reversed(kept))
             kept[last] = [*kept[last], Token(",", ","), *body]
@@ -153,6 +201,17 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+def _go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) -> bool:
+    """Whether two results without names are the two parts of one vector, not the later in place of the earlier."""
+    one, other = kinds_of(before), kinds_of(after)
+    if box == "components":
+        return one == other or (one, other) == ("n", "m")
+    lengths = ("m", "nN")
+    if box != "polar" or (one in lengths) == (other in lengths):
+        return False
+    return bool(direction_form(one if other in lengths else other)) and (one != "n" or other not in lengths)
 
 
 def _is_ratio(tokens: Sequence[Token]) -> bool:
@@ -174,6 +233,8 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
     others = [name for name in kept if name[0] in "vL"]
+    if "value" in kept and _comes_after(kept):
+        return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
     if "R" in kept or "D" in kept:
         names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
         return [body for name, body in kept.items() if name in names]
@@ -182,6 +243,20 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
             return []  # two results under names that do not say which is x
         return [kept[name] for name in others] if box == "polar" else [kept[others[-1]]]
     return [body for name, body in kept.items() if name not in others]
+
+
+def _comes_after(kept: dict[str, list[Token]]) -> bool:
+    """Whether a result without a name stands behind a named one that it may replace, and differs from it."""
+    order = list(kept)
+    body = kept["value"]
+    kinds = kinds_of(body)
+    for name, lengths in (("R", True), ("D", False)):
+        of_its_sort = kinds == "n" or (kinds in ("m", "nN")) == lengths
+        if name in kept and order.index(name) < order.index("value") and of_its_sort:
+            earlier = [token for token in kept[name] if token.kind in "nma"]
+            if not earlier or earlier[-1].text != body[0].text:
+                return True
+    return False
 
 
 # ------------------------------------------------------------------------------- one answer in two forms

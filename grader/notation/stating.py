@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from grader.notation.grammar import direction_form
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
 
@@ -86,4 +87,49 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
         valued = valued or kind in "nma"
     if current:
         found.append(Statement(after, current))
+    if any(token.kind == "=" for token in tokens):
+        found = [parted for statement in found for parted in _parted(statement)]
     return found
+
+
+def _parted(statement: Statement) -> list[Statement]:
+    """``108 lb, 58.5+180 = 238.5°``: what stands before the working of the next value is a statement of its own."""
+    tokens = statement.tokens
+    working = working_span(tokens)
+    if working is None or working[0] < 2:
+        return [statement]
+    start, end = working
+    before, steps, result = tokens[: start - 1], tokens[start:end], tokens[end + 1 :]
+    if not any(token.kind in "nma" for token in before) or not _is_one_value(kinds_of(result)):
+        return [statement]
+    if not is_calculation(steps):
+        return [statement]  # 43.6 kN at 151° = 2.64 rad
+    return [Statement(statement.after, before), Statement(",", tokens[start:])]
+
+
+def _is_one_value(kinds: str) -> bool:
+    return kinds in ("n", "m", "a", "nN") or bool(direction_form(kinds))
+
+
+def working_span(tokens: Sequence[Token]) -> tuple[int, int] | None:
+    """Where the working before the first equals sign stands: behind the last joint before it that is in no bracket."""
+    kinds = kinds_of(tokens)
+    end = kinds.find("=")
+    if end < 1:
+        return None
+    start = end
+    depth = 0
+    while start > 0 and not (depth == 0 and kinds[start - 1] in "@,;&\n"):
+        start -= 1
+        depth += (kinds[start] in ")>") - (kinds[start] in "(<")
+    return start, end
+
+
+def is_calculation(tokens: Sequence[Token]) -> bool:
+    """Whether something is worked out here: 58.5 + 180, √1897, cos 57°; not a number as it stands."""
+    return len(tokens) > 1 or any(not is_plain(token) for token in tokens)
+
+
+def is_plain(token: Token) -> bool:
+    """Whether a value is one numeral."""
+    return token.kind in "nma" and bool(token.digits or token.text.strip("-+ ").replace(".", "", 1).isdigit())

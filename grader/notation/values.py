@@ -44,8 +44,9 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     """Every meaning of the tokens as one value or one vector; empty when they are neither."""
     if "?" in kinds or "0" in kinds or not 0 < len(kinds) <= grammar.LONGEST_FORM:
         return []
-    one_value = kinds.lstrip("RXYDPL=:@\n") in ("n", "a")
-    if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-1], box, kinds == "n"):
+    value = tokens[len(kinds) - len(kinds.lstrip("RXYDPL=:@\n")) :]
+    one_value = kinds_of(value) in ("n", "a", "m", "nN", "nu")
+    if box not in ("quantity", "angle") and one_value and is_two_in_one(value[0], box, kinds == "n"):
         return []
     if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
         return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
@@ -170,6 +171,8 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
 
     form = match.form
     unit = _unit_of(part("unit"))
+    if form == "two angles" and box != "angle":
+        return []
     if form.startswith("polar"):
         if kinds_of(tokens).count("<") > kinds_of(tokens).count(">"):
             return []  # <62.0 N: less than
@@ -241,6 +244,10 @@ def _toward(
     """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
     if form == "toward apart" and box != "components":
         return []
+    if form == "toward named" and any(
+        token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm"
+    ):
+        return []  # x = -173.3 m west
     width = 2 if form == "toward units" else 1
     one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
     components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
@@ -279,6 +286,8 @@ def _pair(
         return as_polar or [(components, ())]
     if box == "components" or match.form == "round pair":
         return [(components, ())]
+    if apart and one.unit is None:
+        one = quantity(first, other.unit)  # 26.0 and 9.7 m
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []

@@ -253,12 +253,17 @@ def _direction_as_read(direction: Direction) -> str:
     return f"{written}°" + (" in standard position" if direction.form == "standard position" else "")
 
 
-def _point_as_read(direction: Direction) -> str:
+def point_letters(direction: Direction) -> str:
+    """The letters of the compass point in which a direction lies (``NW``); empty where it lies between two of them."""
     bearing = (90.0 - direction.angle) % 360.0
     letters, nearest = min(
         compass_points().items(), key=lambda point: abs((point[1] - bearing + 180.0) % 360.0 - 180.0)
     )
-    return letters if math.isclose(nearest, bearing, abs_tol=1e-9) else write_direction(direction.angle, "any", None)
+    return letters if math.isclose(nearest, bearing, abs_tol=1e-9) else ""
+
+
+def _point_as_read(direction: Direction) -> str:
+    return point_letters(direction) or write_direction(direction.angle, "any", None)
 
 
 def _components_as_read(pair: Components) -> str:

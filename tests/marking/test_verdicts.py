@@ -63,7 +63,7 @@ def test_the_numbers_of_this_file() -> None:
         ("62.0 m", "353", ("wrong", "right")),  # a length is no force
         ("", "353", ("blank", "right")),
         ("", "", ("blank", "blank")),
-        ("no idea", "353", ("needs a look", "right")),
+        ("no idea", "353", ("blank", "right")),
         ("62.0 N at 353°", "", ("right", "right")),  # everything in the first box
         ("353°", "62.0 N", ("right, other form", "right, other form")),  # in each other's box, and the signs say so
     ],

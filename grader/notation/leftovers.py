@@ -1,0 +1,136 @@
+"""Which numbers of a text its meaning does not hold: no number that a student states may be lost in silence.
+
+Steps that lead to a number are accounted for by it; a number that stands for itself is not. Who marks an answer that lacks a
+part looks here before calling the part blank.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+
+from grader.notation.meanings import kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import Components, Direction, Labelled, Meaning, Polar, Quantity, Several
+from grader.notation.stating import Statement, is_plain, statements, working_span
+
+_SAME = 0.51
+"""Two numbers are one where they differ by less than this share of the coarser place."""
+
+
+def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
+    """The numbers, as written, that stand in the text for themselves and not in its meaning."""
+    values = [token for token in tokens if token.kind in "nma"]
+    held = list(_numbers(meaning))
+    if len(values) <= len(held) and all(_is_held(token, held) for token in values):
+        return ()
+    lost: list[Token] = []
+    for statement in statements(tokens):
+        lost += [token for token in _stated(statement) if not _is_held(token, held)]
+    return tuple(token.text for token in lost if not _is_used(token, values))
+
+
+def _stated(statement: Statement) -> list[Token]:
+    """The numbers that a statement states, without the steps to them."""
+    tokens = statement.tokens
+    if len(tokens) > 1 and (tokens[1].text == "^" or _is_function(tokens)):
+        return []  # R² = 3849, tan θ = 0.123: a step on the way, under the name of one
+    kept = list(tokens)
+    while (working := working_span(kept)) is not None:
+        start, end = working
+        steps = [token for token in kept[start:end] if token.kind in "nma"]
+        following = next((token for token in kept[end:] if token.kind in "nma"), None)
+        kept = kept[:start] + _apart_from(following, steps) + kept[end + 1 :]
+    return [token for token in kept if token.kind in "nma"]
+
+
+def _apart_from(result: Token | None, steps: list[Token]) -> list[Token]:
+    """Of what stands before an equals sign, the values that are no steps to its result: 48.1 km/h in 48.1 km/h = 065."""
+    if result is None:
+        return []
+    numbers = [_value(token)[0] for token in steps]
+    place = max([_value(token)[1] for token in (*steps, result)])
+    total = abs(_value(result)[0])
+    sums = (abs(sum(numbers)), abs(sum(numbers[:1]) - sum(numbers[1:])))
+    if any(abs(one - total) <= _SAME * place + 1e-9 for one in sums):
+        return []  # 36 kN + 51 kN = 87 kN
+    complete = [token for token in steps if is_plain(token) and (token.kind in "ma" or len(steps) == 1)]
+    return [token for token in complete if not _same(token, result)]
+
+
+def gainsays(statement: Statement) -> bool:
+    """Whether a statement gives one thing two values in one unit: ``48.1 km/h = 13 km/h``."""
+    tokens = statement.tokens
+    kinds = kinds_of(tokens)
+    for index in range(1, len(tokens) - 1):
+        before, after = tokens[index - 1], tokens[index + 1]
+        if kinds[index] != "=" or before.kind not in "ma" or after.kind != before.kind:
+            continue
+        if index > 1 and kinds[index - 2] not in "=RXYDPL":
+            continue  # the end of a longer sum
+        same_unit = before.unit == after.unit and before.sign == after.sign
+        if same_unit and is_plain(before) and is_plain(after) and not _same(before, after):
+            return True
+    return False
+
+
+def _is_function(tokens: Sequence[Token]) -> bool:
+    named = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
+    return named and tokens[1].kind in "DP="
+
+
+def _value(token: Token) -> tuple[float, float]:
+    """The number of a token in the unit it is written in (degrees for an angle), and its place."""
+    if token.kind == "a":
+        return token.degrees, token.place or 0.0
+    assert token.number is not None
+    return token.number.value, token.number.place or 0.0
+
+
+def _same(one: Token, other: Token) -> bool:
+    (first, place), (second, other_place) = _value(one), _value(other)
+    gap = abs(first - second)
+    if one.kind == other.kind == "a":
+        gap = abs((gap + 180.0) % 360.0 - 180.0)  # 353° = -7°
+    return gap <= _SAME * max(place, other_place) + 1e-9
+
+
+def _is_held(token: Token, held: Sequence[float]) -> bool:
+    value = _value(token)[0]
+    return any(
+        math.isclose(abs(value), abs(number), rel_tol=1e-9, abs_tol=1e-12)
+        or (token.of_pi and math.isclose(math.degrees(value), number, rel_tol=1e-9))
+        for number in held
+    )
+
+
+def _is_used(token: Token, values: Sequence[Token]) -> bool:
+    """Whether a later calculation goes on with a number: the 3849 of √3849."""
+    numeral = re.search(r"\d[\d.,]*", token.text)
+    if numeral is None:
+        return False
+    pattern = re.compile(rf"(?<![\d.,]){re.escape(numeral[0])}(?![\d.,]*\d)")
+    later = values[next(index for index, one in enumerate(values) if one is token) + 1 :]
+    return any(not is_plain(one) and pattern.search(one.text) for one in later)
+
+
+def _numbers(meaning: Meaning | None) -> Iterator[float]:
+    """Every number that a meaning holds, as it was written."""
+    match meaning:
+        case Quantity():
+            yield meaning.number.value
+        case Direction():
+            yield meaning.written
+        case Polar():
+            yield from _numbers(meaning.magnitude)
+            yield from _numbers(meaning.direction)
+        case Components():
+            yield from _numbers(meaning.x)
+            yield from _numbers(meaning.y)
+        case Labelled():
+            for part in meaning.parts.values():
+                yield from _numbers(part)
+        case Several():
+            for one in meaning.meanings:
+                yield from _numbers(one)
