@@ -100,17 +100,20 @@ def words() -> dict[str, Any]:
 
 
 def _feedback(row: PartRow, rubric: Rubric) -> str:
-    feedback, possible = row.feedback, row.points_possible
+    feedback = row.feedback
+    earned_by_decision = bool(row.decided) and row.points >= row.points_possible
     if row.excused:
         return feedback
     answer = phrases()["answer"].format(answer=row.expected)
     if not rubric.settings.show_answers:
         feedback = feedback.replace(answer, "").replace("  ", " ").strip()
-    elif row.expected and row.verdict not in ("right", NEEDS_A_LOOK) and answer not in feedback:
+    elif (
+        row.expected
+        and row.verdict not in ("right", NEEDS_A_LOOK)
+        and not earned_by_decision
+        and answer not in feedback
+    ):
         feedback = f"{feedback} {answer}"
-    if row.decided and row.points >= possible:
-        # Full points by decision: what was suggested before (“Not right yet …”) no longer holds, the teacher's word does.
-        return row.decided if feedback.endswith(row.decided) else str(words()["said"]["looked"])
     return feedback
 
 
