@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from grader.course import CLASS_FILE, page_of, remember
 from grader.errors import GraderError
+from grader.exchange.cells import some_of
 from grader.exchange.columns import ColumnMatch
 from grader.exchange.export import Export, read_exports
 from grader.exchange.files import check_output, write_files
@@ -136,7 +137,7 @@ def mark_homework(
             ORIGIN_FILE: _origin(out, rubric, export),
         }
         written = write_files(out, contents, inputs)
-        notes = tuple(remember(rubric, marks))
+        notes = (*_of_earlier_exports(out, written), *remember(rubric, marks))
     return Marked(rubric, export, marks, solutions, shown, written, (*settled.notes, *notes))
 
 
@@ -148,6 +149,34 @@ def scores(marks: pd.DataFrame) -> dict[str, tuple[float | None, float]]:
         undecided = any(math.isnan(value) for value in points)
         found[str(student)] = (None if undecided else round(math.fsum(points), 6), round(math.fsum(possible), 6))
     return found
+
+
+def part_scores(marks: pd.DataFrame) -> dict[tuple[str, str, str], tuple[float | None, float]]:
+    """(Student id, problem, part) → (points, points possible); points are None while the answer needs a look."""
+    shown = without_excused(marks)
+    names = ("student_id", "problem", "part", "points", "points_possible")
+    return {
+        (str(student), str(problem), str(part)): (None if math.isnan(points) else float(points), float(possible))
+        for student, problem, part, points, possible in zip(*(shown[name].tolist() for name in names))
+    }
+
+
+def _of_earlier_exports(out: Path, written: Sequence[Path]) -> list[str]:
+    """A warning on score files in the folder that this run did not write: their exports were not marked this time."""
+    stale = sorted(
+        path.name
+        for kind in ("csv", "xlsx")
+        for path in out.glob(f"*-scores*.{kind}")
+        if path not in written and path.is_file()
+    )
+    if not stale:
+        return []
+    one = len(stale) == 1
+    return [
+        f"{some_of(stale)} in {out} {'is' if one else 'are'} from an earlier run and {'was' if one else 'were'} left as "
+        f"{'it is' if one else 'they are'}; the {'export it belongs' if one else 'exports they belong'} to "
+        f"{'was' if one else 'were'} not marked this time, so do not load {'it' if one else 'them'} back."
+    ]
 
 
 def _decimal_marks(answers: pd.DataFrame) -> dict[str, str | None]:
@@ -204,7 +233,7 @@ def _contents(
         FEEDBACK_FILE: buffer.getvalue(),
         CLASS_FILE: page_of(rubric, shown),
         ONEROSTER_FILE: oneroster_package(marks, rubric, date.today()),
-        **gradebook_files(export, scores(marks)),
+        **gradebook_files(export, scores(marks), part_scores(marks)),
     }
 
 

@@ -77,6 +77,11 @@ def some_of(words: Sequence[str], most: int = 8) -> str:
     return listed([*words[:most], f"{len(words) - most} more"] if len(words) > most else words, "and")
 
 
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """``1 student``, ``2 students``, ``2 classes`` (``plural`` where it is irregular)."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
 def quoted(cell: Cell, longest: int = 60) -> str:
     """A cell as it is shown in a sentence, cut where it is long."""
     text = " ".join(as_text(cell).split())

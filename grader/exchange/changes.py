@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from typing import TYPE_CHECKING, Any
 
+from grader.exchange.cells import counted
 from grader.exchange.csvfile import csv_bytes
 
 if TYPE_CHECKING:
@@ -79,21 +81,28 @@ def _text(written: object) -> str:
     return " ".join(str(written).split())
 
 
-def summary_of(found: pd.DataFrame) -> str:
-    """One sentence about a table of changes: how many parts of how many students, and who gains or loses."""
+def summary_of(found: pd.DataFrame, present: Collection[str]) -> str:
+    """What a table of changes comes to: how many parts of how many students, and who gains or loses.
+
+    ``present`` are the students who have marks now. Who has none any more loses nothing: they are counted by themselves.
+    """
     if found.empty:
         return "Compared with the marks that stood in this folder, nothing has changed."
+    gone = {str(student) for student in found.loc[found["change"] == "gone", "student_id"]} - set(present)
+    left = f"{counted(len(gone), 'student')} {'is' if len(gone) == 1 else 'are'} in no export now" if gone else ""
+    found = found[~found["student_id"].isin(gone)]
+    if found.empty:
+        return f"Compared with the marks that stood in this folder, {left}, and nothing else has changed."
     gain: dict[str, float] = {}
     for student, before, after in zip(*(found[name].tolist() for name in ("student_id", "points_before", "points"))):
         gain[student] = gain.get(student, 0.0) + sum(
             sign * points for sign, points in ((1, after), (-1, before)) if points == points
         )
     up, down = (sum(sign * points > 1e-6 for points in gain.values()) for sign in (1, -1))
-    parts = f"{len(found)} part{'s' if len(found) > 1 else ''}"
-    students = f"{len(gain)} student{'s' if len(gain) > 1 else ''}"
     return (
-        f"Compared with the marks that stood in this folder, {parts} of {students} changed: {up} gain points, {down} lose "
-        f"points. {CHANGES_FILE} says what changed for whom."
+        f"Compared with the marks that stood in this folder, {counted(len(found), 'part')} of "
+        f"{counted(len(gain), 'student')} changed: {up} {'gains' if up == 1 else 'gain'} points, {down} "
+        f"{'loses' if down == 1 else 'lose'} points.{f' {left}.' if left else ''} {CHANGES_FILE} says what changed for whom."
     )
 
 

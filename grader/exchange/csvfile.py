@@ -6,6 +6,7 @@ import csv
 import io
 import re
 import sys
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -110,6 +111,44 @@ def neutralised(text: str) -> str:
     return f"'{text}" if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _is_plain_number(text) else text
 
 
+_ACTING = re.compile(r"[|!\[\]#\"]|://|(?P<called>[^\W\d_][\w.]*)\s*\(")
+_ELEMENTARY = frozenset(
+    [
+        "sqrt",
+        "root",
+        "sin",
+        "cos",
+        "tan",
+        "asin",
+        "acos",
+        "atan",
+        "arcsin",
+        "arccos",
+        "arctan",
+        "abs",
+        "pi",
+        "ln",
+        "log",
+        "exp",
+    ]
+)  # what a formula of these could do is to show a number
+
+
+def harmless(text: str) -> str:
+    """Text that can do nothing when a spreadsheet program opens a CSV file, and is as it was wherever it may be.
+
+    For files that go back to where their text came from, and should come back by the letter: ``-15.3i + 3.3j`` shows an
+    error in a spreadsheet and does no more. What could call a program or a function, or fetch something from another
+    file, needs a sign for it (a bar, an exclamation mark, a bracket, a number sign, a quotation mark, an address) or the
+    name of a function before a parenthesis; only a text with these is neutralised.
+    """
+    acts = any(
+        (match["called"] or "").casefold() not in _ELEMENTARY
+        for match in _ACTING.finditer(unicodedata.normalize("NFKC", text))
+    )
+    return neutralised(text) if acts else text
+
+
 def _is_plain_number(text: str) -> bool:
     """Whether a text is one number, and at most a unit that this program knows behind it."""
     number = _PLAIN_NUMBER.fullmatch(text)
@@ -125,12 +164,18 @@ def as_written(text: str) -> str:
     return text[1:] if text.startswith("'") and neutralised(text[1:]) == text else text
 
 
-def csv_bytes(rows: Iterable[Sequence[Cell]], delimiter: str = ",", *, marked: bool = True) -> bytes:
-    """Rows as a CSV file: RFC 4180, UTF-8 (``marked`` with a byte order mark), every cell neutralised."""
+def csv_bytes(
+    rows: Iterable[Sequence[Cell]],
+    delimiter: str = ",",
+    *,
+    marked: bool = True,
+    guard: Callable[[str], str] = neutralised,
+) -> bytes:
+    """Rows as a CSV file: RFC 4180, UTF-8 (``marked`` with a byte order mark), every cell guarded against formulas."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
     for row in rows:
-        cells = [neutralised(as_text(cell)) for cell in row]
+        cells = [guard(as_text(cell)) for cell in row]
         # The writer leaves a lone empty cell as an empty line, which readers skip.
         out.write('""\r\n') if cells == [""] else writer.writerow(cells)
     return (b"\xef\xbb\xbf" if marked else b"") + out.getvalue().encode("utf-8", errors="replace")

@@ -221,10 +221,10 @@ def _read_class(wish: _Wish, *, with_addresses: bool = True) -> _Class:
 
 
 def _write_drafts(wish: _Wish) -> None:
+    from grader.exchange.cells import counted
     from grader.mail.addresses import sender
     from grader.mail.drafts import DRAFTS_FOLDER, NO_SENDER, draft_name, write_drafts
     from grader.mail.terminal import say_without
-    from grader.reports.words import counted
 
     marked = _read_class(wish)
     parcels = marked.parcels(wish.selection, b"")
@@ -247,12 +247,12 @@ def _write_drafts(wish: _Wish) -> None:
 
 
 def _send(wish: _Wish) -> None:
+    from grader.exchange.cells import counted
     from grader.mail.addresses import sender
     from grader.mail.deliver import NoRecord
     from grader.mail.mailing import messages_of
     from grader.mail.plan import Plan, plan_sending
     from grader.mail.terminal import say_plan, say_uncertain, say_without
-    from grader.reports.words import counted
 
     if not wish.sender:
         raise GraderError("Say who sends: --from “Your Name <you@example.org>” or GRADER_MAIL_FROM.")
@@ -301,11 +301,11 @@ def _deliver(
 
 
 def _settle(wish: _Wish) -> None:
+    from grader.exchange.cells import counted
     from grader.mail.compose import as_told
     from grader.mail.ledger import open_ledger
     from grader.mail.mailing import Selection, check_selection
     from grader.mail.marks import fingerprint
-    from grader.reports.words import counted
 
     marked = _read_class(wish, with_addresses=False)
     check_selection(marked.marks, Selection(wish.ids))
@@ -370,7 +370,7 @@ def _server(wish: _Wish) -> Server:
 
 
 def _confirm(wish: _Wish, server: Server, you: MailAddress, count: int) -> None:
-    from grader.reports.words import counted
+    from grader.exchange.cells import counted
 
     how = {"implicit": "TLS", "starttls": "TLS by STARTTLS", "plain": "not encrypted"}[server.security]
     where = "all to the test address" if wish.test else "each to its student"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -11,6 +12,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from grader.mail.definitions import Drawing, Letter, PartRow, Picture
+from grader.mail.order import in_order
 from grader.marking.definitions import Rubric, Student
 from grader.marking.feedback import phrases
 from grader.methods.part_names import names_of_parts
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
 
 _LONGEST_ANSWER = 300  # signs of an answer that are repeated to its writer
 _LONGEST_SUBJECT = 150
+_MINUS = str.maketrans(dict.fromkeys("−–‐‑", "-"))
 _SAID_BY_THE_VERDICT = ("right", "blank", "needs-a-look")  # sentences that only repeat the word beside them
 
 
@@ -60,7 +63,13 @@ def compose(
     said, title = words()["said"], one_line(rubric.settings.title)
     told = as_told(rows, rubric)
     problems = tuple(
-        _problem(number, label, [row for row in told if row.problem == label], rubric, (pictures or {}).get(label))
+        _problem(
+            number,
+            label,
+            in_order([row for row in told if row.problem == label], rubric),
+            rubric,
+            (pictures or {}).get(label),
+        )
         for number, label in enumerate(dict.fromkeys(row.problem for row in told), start=1)
     )
     content = {
@@ -100,17 +109,20 @@ def words() -> dict[str, Any]:
 
 
 def _feedback(row: PartRow, rubric: Rubric) -> str:
-    feedback, possible = row.feedback, row.points_possible
+    feedback = row.feedback
+    earned_by_decision = bool(row.decided) and row.points >= row.points_possible
     if row.excused:
         return feedback
     answer = phrases()["answer"].format(answer=row.expected)
     if not rubric.settings.show_answers:
         feedback = feedback.replace(answer, "").replace("  ", " ").strip()
-    elif row.expected and row.verdict not in ("right", NEEDS_A_LOOK) and answer not in feedback:
+    elif (
+        row.expected
+        and row.verdict not in ("right", NEEDS_A_LOOK)
+        and not earned_by_decision
+        and answer not in feedback
+    ):
         feedback = f"{feedback} {answer}"
-    if row.decided and row.points >= possible:
-        # Full points by decision: what was suggested before (“Not right yet …”) no longer holds, the teacher's word does.
-        return row.decided if feedback.endswith(row.decided) else str(words()["said"]["looked"])
     return feedback
 
 
@@ -154,9 +166,15 @@ def _part(row: PartRow, before: PartRow | None, name: str | None) -> _Part:
         tone=tone,
         points=points,
         written=_shortened(row.written),
-        read_as=_shortened(row.read_as),
+        read_as="" if _bare(row.read_as) == _bare(row.written) else _shortened(row.read_as),
         feedback=feedback,
     )
+
+
+def _bare(text: str) -> str:
+    """An answer without what says nothing else when it is left out or written otherwise: spaces, widths, kinds of minus."""
+    signs = unicodedata.normalize("NFKC", text.replace("º", "°").replace("˚", "°")).translate(_MINUS)
+    return "".join(signs.split()).casefold()
 
 
 def _shortened(text: str) -> str:

@@ -28,7 +28,7 @@ def _from_keyring(service: str, user: str) -> tuple[str, str]:
         import keyring
         from keyring.errors import KeyringError
     except ImportError:
-        return "", "install the extra for keyrings (pip install vector-homework-grader[keyring])"
+        return "", "install the extra for keyrings (in the folder of the README: python -m pip install '.[keyring]')"
     try:
         return keyring.get_password(service, user) or "", "keep it in the system's keyring"
     except KeyringError:

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from grader.exchange.cells import counted
 from grader.mail.deliver import Outcome, Result
 from grader.mail.ledger import Entry
 from grader.mail.plan import Plan
-from grader.reports.words import counted, one_line
+from grader.reports.words import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable

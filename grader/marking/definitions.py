@@ -100,13 +100,17 @@ class OwnMistake:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What the teacher decided for one student's answer; it always wins. ``part`` blank means the whole problem."""
+    """What the teacher decided for one student's answer; it always wins. ``part`` blank means the whole problem.
+
+    ``alone`` says that the note is all that the student is to read, whatever the points.
+    """
 
     student_id: str
     problem: str
     part: str
     points: float
     note: str = ""
+    alone: bool = False
 
 
 @dataclass(frozen=True)

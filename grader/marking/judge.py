@@ -28,6 +28,16 @@ VERDICTS = (
     "blank",
     "needs a look",
 )
+"""What a suggestion can say."""
+
+DECIDED = "decided"
+"""The verdict of a part that needed a look, once the teacher has decided it."""
+
+BY_DEFAULT = "decided by the teacher"
+"""What the column ``decided`` says of a decision without a note."""
+
+LOOKED_AT = "Your teacher has looked at this answer."
+"""What the student reads of such a decision where it goes against the suggestion."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,11 +259,13 @@ def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:
     return 0.0
 
 
-def with_decision(mark: PartMark, points: float, note: str) -> PartMark:
-    """The mark with the teacher's decision in place of the suggestion."""
-    feedback = (
-        f"{mark.feedback} {note}".strip()
-        if mark.verdict != "needs a look"
-        else note or "Your teacher has looked at this answer."
-    )
-    return replace(mark, points=points, feedback=feedback)
+def with_decision(mark: PartMark, points: float, note: str, alone: bool = False) -> PartMark:
+    """The suggested mark with the teacher's decision in its place.
+
+    What the suggestion told the student stays only where the decision gives the points that it suggested: beside other
+    points it would be overruled and still there to read. A note that is to stand ``alone`` replaces it in any case.
+    """
+    agrees = abs(points - mark.points) < 1e-6  # never where the suggestion has no points
+    feedback = f"{mark.feedback} {note}".strip() if agrees and not (alone and note) else note or LOOKED_AT
+    verdict = DECIDED if mark.verdict == "needs a look" else mark.verdict
+    return replace(mark, points=points, feedback=feedback, verdict=verdict)

@@ -12,7 +12,7 @@ from grader.errors import GraderError
 from grader.marking.collect import Boxes
 from grader.marking.definitions import Decision, Rubric
 from grader.marking.evidence import ClassEvidence
-from grader.marking.judge import PartMark, mark_answer, with_decision
+from grader.marking.judge import BY_DEFAULT, PartMark, mark_answer, with_decision
 from grader.marking.prepared import Prepared
 from grader.methods.solution import Solution
 from grader.methods.solve import Solved, solve_problem
@@ -153,7 +153,7 @@ def _spread_out(
 
 
 def apply_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.DataFrame:
-    """The teacher's decisions put in place of the suggestions they are about."""
+    """The teacher's decisions put in place of the suggestions they are about; of several on one part the last holds."""
     if not decisions:
         return table
     students = {decision.student_id for decision in decisions}
@@ -161,6 +161,7 @@ def apply_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.
     chosen = table.index[table["student_id"].isin(students)]
     for index in chosen:
         rows.setdefault((str(table.at[index, "student_id"]), str(table.at[index, "problem"])), []).append(index)
+    suggested = {index: table.loc[index].to_dict() for found in rows.values() for index in found}
     for decision in decisions:
         found = rows.get((decision.student_id, decision.problem), [])
         if decision.part:
@@ -168,15 +169,16 @@ def apply_decisions(table: pd.DataFrame, decisions: tuple[Decision, ...]) -> pd.
         possible = float(table.loc[found, "points_possible"].sum()) if found else 0.0
         for index in found:
             # A decision on the whole problem is shared among its parts as their points are.
-            row = table.loc[index].to_dict()
+            row = suggested[index]
             own = float(row["points_possible"])
             points = (
                 decision.points if decision.part else decision.points * (own / possible if possible else 1 / len(found))
             )
             after = with_decision(
-                PartMark(**{name: row[name] for name in _OF_THE_MARK}), round(points, 6), decision.note
+                PartMark(**{name: row[name] for name in _OF_THE_MARK}), round(points, 6), decision.note, decision.alone
             )
             table.at[index, "points"] = after.points
             table.at[index, "feedback"] = after.feedback
-            table.at[index, "decided"] = decision.note or "decided by the teacher"
+            table.at[index, "verdict"] = after.verdict
+            table.at[index, "decided"] = decision.note or BY_DEFAULT
     return table

@@ -111,10 +111,14 @@ def read_given(find: str, text: str) -> Given:
     """Reads the column Given for what the column Find asks.
 
     NotationError names the piece that is wrong and says what is expected there. The same reader serves as for answers.
+    The text may begin with what Find asks and a colon, as the note on the column shows it (``triangle: a=12; …``).
 
     >>> read_given("triangle", "a=12; c=17; A=35°").parts["A"].number.value
     35.0
     """
+    kind, colon, data = str(text).partition(":")
+    if colon and kind.casefold().split() == find.casefold().split():
+        text = data
     pieces = [piece.strip() for piece in str(text).split(";") if piece.strip()]
     if not pieces:
         raise NotationError(str(text), f"the column Given is empty; expected the data for “{find}”")

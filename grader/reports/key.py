@@ -7,12 +7,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from grader.exchange.cells import counted
 from grader.marking.definitions import Rubric
 from grader.methods.part_names import part_name
 from grader.methods.problem import Problem
 from grader.methods.solution import PartKey, Solution, Working
 from grader.notation.write import write_direction
-from grader.reports.words import amount, counted, mistake_name, one_line
+from grader.reports.words import amount, mistake_name, one_line
 
 if TYPE_CHECKING:
     from rich.console import Console, Group, RenderableType

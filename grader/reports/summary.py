@@ -12,7 +12,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol, cast
 
-from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, counted, enumerated
+from grader.exchange.cells import counted
+from grader.reports.words import VERDICT_SIGNS, enumerated
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -182,13 +183,9 @@ def verdict_counts(marks: pd.DataFrame) -> tuple[VerdictCount, ...]:
 
 
 def needing_a_look(marks: pd.DataFrame) -> pd.DataFrame:
-    """The rows without points yet, and after them those that needed a look and are decided, in the order of the marks."""
-    import pandas as pd
-
+    """The rows without points yet, in the order of the marks."""
     marks = as_text(marks)
-    undecided = marks["points"].isna()
-    decided = marks["verdict"].eq(NEEDS_A_LOOK) & ~undecided
-    return pd.concat([marks[undecided], marks[decided]])
+    return marks[marks["points"].isna()]
 
 
 def need_your_eyes(marks: pd.DataFrame) -> str:

@@ -12,6 +12,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from grader.exchange.cells import counted
 from grader.methods.part_names import PartNames
 from grader.reports.summary import (
     MarkRow,
@@ -24,7 +25,7 @@ from grader.reports.summary import (
     needing_a_look,
     verdict_counts,
 )
-from grader.reports.words import SUGGESTION, counted, mistake_name, one_line, why, with_sign
+from grader.reports.words import SUGGESTION, mistake_name, one_line, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd

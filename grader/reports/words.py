@@ -6,12 +6,12 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-from grader.marking.judge import VERDICTS
+from grader.marking.judge import BY_DEFAULT, DECIDED, VERDICTS
 from grader.mistakes.catalogue import wordings
 
 NEEDS_A_LOOK = VERDICTS[-1]
 
-VERDICT_SIGNS = dict(zip(VERDICTS, ("✓", "✓", "≈", "≈", "→", "✗", "–", "?"), strict=True))
+VERDICT_SIGNS = dict(zip((*VERDICTS, DECIDED), ("✓", "✓", "≈", "≈", "→", "✗", "–", "?", "•"), strict=True))
 """Every verdict, in the order of the reports, with the sign that says the same without colour."""
 
 SUGGESTION = "Marks are suggestions; the teacher decides."
@@ -50,15 +50,17 @@ def why(note: str) -> str:
     return note.replace(*_NO_ANSWER).strip() or _NO_REASON
 
 
+def decided_by_you(decided: str) -> str:
+    """``Decided by you``, with the note if there is one; an empty text where nothing was decided."""
+    if decided in ("", BY_DEFAULT):
+        return "Decided by you" if decided else ""
+    return f"Decided by you: {decided}"
+
+
 def amount(points: float) -> str:
     """Points as one writes them: ``2``, ``1.5``, ``1.33``."""
     text = f"{points:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def counted(number: int, noun: str, plural: str = "") -> str:
-    """``1 student``, ``2 students``, ``2 classes`` (``plural`` where it is irregular)."""
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
 def enumerated(items: Sequence[str], at_most: int) -> str:

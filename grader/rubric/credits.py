@@ -24,7 +24,10 @@ def credit_of_verdicts(settings: Settings) -> dict[str, float]:
 
 
 def decided_points(cell: Cell, possible: float | None, settings: Settings) -> float:
-    """The points that a cell gives: ``1.5``, ``75%`` of ``possible`` (None where unknown), or ``right``."""
+    """The points that a cell gives: ``1.5``, ``75%`` of ``possible`` (None where unknown), or ``right``.
+
+    More than what is possible is refused: it is a slip of the keyboard, and “9 of 4 points” is no mark.
+    """
     expected = "points, a percentage of them, or a verdict such as right"
     said = cells.text(cell)
     by_verdict = {fold(verdict): share for verdict, share in credit_of_verdicts(settings).items()}
@@ -42,7 +45,14 @@ def decided_points(cell: Cell, possible: float | None, settings: Settings) -> fl
         return round(share * possible, 6)
     if value < 0:
         raise CellError("points of zero or more", "Points cannot be negative.")
+    check_possible(value, possible)
     return value
+
+
+def check_possible(points: float, possible: float | None) -> None:
+    """Raise CellError for more points than there are to earn."""
+    if possible is not None and points > possible + 1e-6:
+        raise CellError(f"at most {possible:g}, the points there are", "Give more by raising Points in the rubric.")
 
 
 def points_possible(problem: Problem, part: str = "") -> float | None:

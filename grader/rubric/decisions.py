@@ -7,23 +7,19 @@ of them in decisions.csv, each with the answer that it was made for.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from grader.exchange.cells import fold
+from grader.exchange.cells import fold, listed
 from grader.marking.attempts import decide
 from grader.marking.definitions import Decision, Rubric
 from grader.methods.part_names import names_of_parts
-from grader.rubric.credits import points_possible
 
 if TYPE_CHECKING:
     import pandas as pd
 
 DECISIONS_FILE = "decisions.csv"
-BY_DEFAULT = "decided by the teacher"
-"""What the marks say of a decision without a note."""
-
 FROM_RUBRIC, FROM_FEEDBACK = "rubric", "feedback"
 
 Key = tuple[str, str, str]
@@ -32,7 +28,10 @@ Key = tuple[str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class KeptDecision:
-    """A decision as it is kept: ``written`` is the answer it was made for, ``everyone`` extends it to all who wrote that."""
+    """A decision as it is kept: ``written`` is the answer it was made for, ``everyone`` extends it to all who wrote that.
+
+    ``alone``: the note is all that the student is to read.
+    """
 
     student_id: str
     problem: str
@@ -42,6 +41,7 @@ class KeptDecision:
     written: str = ""
     everyone: bool = False
     source: str = FROM_FEEDBACK
+    alone: bool = False
 
     @property
     def key(self) -> Key:
@@ -49,7 +49,7 @@ class KeptDecision:
 
     @property
     def decision(self) -> Decision:
-        return Decision(*self.key, self.points, self.note)
+        return Decision(*self.key, self.points, self.note, self.alone)
 
 
 @dataclass(frozen=True)
@@ -80,17 +80,14 @@ def settle(rubric: Rubric, kept: Iterable[KeptDecision], marks: pd.DataFrame) ->
     explicit: set[tuple[str, ...]] = {each.key for each in all_kept}
     explicit |= {(each.student_id, each.problem) for each in all_kept if not each.part}
     spread: list[Decision] = []
-    notes: list[str] = []
+    shared: dict[tuple[str, str], list[tuple[KeptDecision, list[str]]]] = {}
     for each in all_kept:
         same = _who_wrote_the_same(each, written, explicit) if each.everyone and each.written.strip() else []
-        spread += [Decision(student, each.problem, each.part, each.points, each.note) for student in same]
-        if each.everyone and same:
-            notes.append(
-                f"The decision on {_called(rubric, each)} of student {each.student_id} also counts for {len(same)} more who "
-                "wrote the same."
-            )
+        spread += [replace(each.decision, student_id=student) for student in same]
+        if same:
+            shared.setdefault((each.student_id, each.problem), []).append((each, same))
+    notes = [_also_counts(rubric, pairs) for pairs in shared.values()]
     changed: dict[Key, str] = {}
-    notes += _above_possible(rubric, all_kept)
     for each in all_kept:
         now = written.get(each.key)
         if now is None:
@@ -112,20 +109,14 @@ def _called(rubric: Rubric, decision: KeptDecision) -> str:
     return f"problem {decision.problem} {names.get((decision.problem, decision.part), decision.part)}".rstrip()
 
 
-def _above_possible(rubric: Rubric, kept: Iterable[KeptDecision]) -> list[str]:
-    """A note on every decision that gives more than there is: a gift perhaps, or a slip of the keyboard."""
-    problems = {each.label: each for each in rubric.problems}
-    notes = []
-    for each in kept:
-        of = problems.get(each.problem)
-        possible = points_possible(of, each.part) if of else None
-        if possible is not None and each.points > possible + 1e-6:
-            notes.append(
-                f"Student {each.student_id}, {_called(rubric, each)}: {each.points:g} "
-                f"{'point' if each.points == 1 else 'points'} for a {'part' if each.part else 'problem'} of {possible:g}: taken "
-                "as written."
-            )
-    return notes
+def _also_counts(rubric: Rubric, pairs: Sequence[tuple[KeptDecision, Sequence[str]]]) -> str:
+    """One sentence on the decisions on one student's problem that others share: an answer in one box has several parts."""
+    first = pairs[0][0]
+    names = names_of_parts(rubric.problems)
+    parts = [names.get((each.problem, each.part), each.part) for each, _ in pairs if each.part]
+    others = {student for _, same in pairs for student in same}
+    on = f"problem {first.problem} {listed(parts, 'and')}".rstrip()
+    return f"The decision on {on} of student {first.student_id} also counts for {len(others)} more who wrote the same."
 
 
 def _from_rubric(decision: Decision, earlier: Mapping[Key, KeptDecision], written: Mapping[Key, str]) -> KeptDecision:

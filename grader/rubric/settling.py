@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from grader.exchange.cells import some_of
+from grader.exchange.cells import counted, some_of
 from grader.exchange.changes import CHANGES_FILE, changes, changes_csv, summary_of
 from grader.exchange.marksfile import MARKS_FILE, read_marks
 from grader.marking.attempts import EXCUSED, count_attempts
@@ -59,7 +59,7 @@ def settle_marks(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric, ear
     if earlier.marks is not None:
         found = changes(earlier.marks, table)
         files[CHANGES_FILE] = changes_csv(found)
-        notes.append(summary_of(found))
+        notes.append(summary_of(found, set(map(str, table["student_id"]))))
     return SettledMarks(table, files, tuple(notes))
 
 
@@ -82,8 +82,4 @@ def _of_excused(marks: pd.DataFrame) -> list[str]:
 
 def _of_lateness(marks: pd.DataFrame) -> list[str]:
     late = marks.loc[marks["days_late"] > 0, "student_id"].nunique()
-    return (
-        [f"{late} student{'s' if late > 1 else ''} handed in late; days_late in the marks says by how much."]
-        if late
-        else []
-    )
+    return [f"{counted(late, 'student')} handed in late; days_late in the marks says by how much."] if late else []

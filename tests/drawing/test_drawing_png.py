@@ -22,7 +22,7 @@ def test_without_the_package_the_message_says_what_to_install(monkeypatch: pytes
         raise ImportError(name)
 
     monkeypatch.setattr("grader.reports.drawing.png.import_module", missing)
-    with pytest.raises(GraderError, match=r"pip install 'vector-homework-grader\[pictures\]'") as caught:
+    with pytest.raises(GraderError, match=r"pip install '\.\[pictures\]'") as caught:
         png_of(problem_picture(ONE, theme="light"))
     assert str(caught.value) == MISSING
 

@@ -50,16 +50,24 @@ def test_each_kind_of_change() -> None:
         ["A", "y", "points"],
         ["C", "x", "gone"],
     ]
-    assert summary_of(found) == (
-        "Compared with the marks that stood in this folder, 5 parts of 4 students changed: 2 gain points, 1 lose points. "
-        "changes.csv says what changed for whom."
+
+
+def test_who_is_in_no_export_any_more_is_said_by_itself() -> None:
+    found = changes(BEFORE, AFTER)
+    assert summary_of(found, {"A", "B", "D"}) == (
+        "Compared with the marks that stood in this folder, 4 parts of 3 students changed: 2 gain points, 0 lose points. "
+        "1 student is in no export now. changes.csv says what changed for whom."
+    )
+    left = changes(BEFORE, BEFORE[BEFORE["student_id"] == "A"])
+    assert summary_of(left, {"A"}) == (
+        "Compared with the marks that stood in this folder, 2 students are in no export now, and nothing else has changed."
     )
 
 
 def test_nothing_changes_by_the_order_of_the_rows() -> None:
     found = changes(BEFORE, BEFORE.iloc[::-1])
     assert found.empty
-    assert "nothing has changed" in summary_of(found)
+    assert "nothing has changed" in summary_of(found, {"A", "B", "C"})
 
 
 def test_the_file_says_it_without_formulas() -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from grader.errors import GraderError
 from grader.exchange import files as files_module
-from grader.exchange.csvfile import csv_bytes, neutralised, read_delimited
+from grader.exchange.csvfile import csv_bytes, harmless, neutralised, read_delimited
 from grader.exchange.export import read_exports
 from grader.exchange.files import check_output, write_files
 from grader.exchange.gradebook import gradebook_files, gradebook_table
@@ -302,11 +302,56 @@ def test_every_row_of_every_file_is_in_the_gradebook(tug: Rubric, file: Write) -
     assert list(gradebook_files(export, {})) == ["a-scores.csv", "a-scores-2.csv"]
 
 
-def test_a_student_with_several_rows_has_the_score_in_the_last(tug: Rubric, file: Write) -> None:
-    path = file("ID,Question,Part,Answer\n1,Q1,magnitude,62\n2,Q1,magnitude,60\n1,Q1,direction,353\n")
+def test_where_every_row_is_one_answer_each_has_its_own_score(tug: Rubric, file: Write) -> None:
+    path = file("ID,Question,Part,Answer\n1,Q1,magnitude,62\n2,Q1,magnitude,60\n1,Q1,direction,353\n3,Q1,,62\n")
     export = read_exports(path, tug)
-    (table,) = gradebook_table(export, {"1": (3.0, 4.0), "2": (1.0, 4.0)})
-    assert [row[4:] for row in table.rows] == [("Score", "Points possible"), ("", ""), (1, 4), (3, 4)]
+    parts = {
+        ("1", "1", "magnitude"): (2.0, 2.0),
+        ("1", "1", "direction"): (1.0, 2.0),
+        ("2", "1", "magnitude"): (None, 2.0),
+        ("2", "1", "direction"): (0.0, 2.0),
+        ("3", "1", "magnitude"): (1.5, 2.0),
+        ("3", "1", "direction"): (0.0, 2.0),
+    }
+    (table,) = gradebook_table(export, {"1": (3.0, 4.0), "2": (None, 4.0), "3": (1.5, 4.0)}, parts)
+    assert [row[4:] for row in table.rows] == [
+        ("Score", "Points possible", "Total score", "Total possible"),
+        (2, 2, 3, 4),
+        ("", 2, "", 4),
+        (1, 2, 3, 4),
+        (1.5, 4, 1.5, 4),
+    ]
+
+
+def test_a_student_with_several_rows_has_the_score_in_the_last(tug: Rubric, file: Write) -> None:
+    path = file("ID,Attempt,Q1\n1,1,62\n2,1,60\n1,2,353\n")
+    (table,) = gradebook_table(read_exports(path, tug), {"1": (3.0, 4.0), "2": (1.0, 4.0)})
+    assert [row[3:] for row in table.rows] == [("Score", "Points possible"), ("", ""), (1, 4), (3, 4)]
+
+
+@pytest.mark.parametrize(
+    "text", ["'-15.3i + 3.3j", "-15.3i + 3.3j", "= 43.6 kN", "=sqrt(3848)", "-5(√2)", "-(3) N", "@ 20°"]
+)
+def test_answers_come_back_by_the_letter(tug: Rubric, file: Write, text: str) -> None:
+    made = gradebook_files(read_exports(file(f'ID,Q1\n1,"{text}"\n'), tug), {"1": (1.0, 4.0)})
+    (row,) = csv.DictReader(io.StringIO(made["answers-scores.csv"].decode("utf-8-sig"), newline=""))
+    assert row["Q1"] == text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "-2+3+cmd|' /C calc'!A0",
+        '=HYPERLINK("http://example.org")',
+        "=[other.xlsx]S!A1",
+        "=dde (A1)",
+        "='file:///etc/passwd'#$S.A1",
+        "＝ｃｍｄ｜A0",
+        "=sqrt(WEBSERVICE(A1))",
+    ],
+)
+def test_a_formula_that_could_do_something_does_not(text: str) -> None:
+    assert harmless(text) == f"'{text}"
 
 
 def test_results_never_go_among_the_answers_of_a_folder(tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ def some_rows() -> tuple[PartRow, ...]:
             written="−1.8",
             verdict="wrong",
             points=2.0,
-            feedback="Not right yet. Accepted today.",
+            feedback="Accepted today.",
             decided="Accepted today.",
         ),
     )

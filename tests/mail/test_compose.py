@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -11,7 +12,7 @@ import pytest
 from grader.mail.compose import compose, words
 from grader.mail.definitions import Drawing, Letter
 from grader.marking.attempts import EXCUSED
-from grader.marking.definitions import Student
+from grader.marking.definitions import ColumnRule, Rubric, Student
 from grader.marking.judge import VERDICTS
 from grader.methods.problem import PARTS
 from tests.mail.people import row, rubric, some_rows
@@ -52,10 +53,10 @@ def test_it_says_for_each_part_what_was_written_read_judged_and_earned() -> None
     assert letter.subject == "Feedback: Vectors in the harbour"
     text, page = both(letter)
     assert "PROBLEM 1: 2 of 4 points Two tugs pull a barge." in text
-    assert "✓ Magnitude: right (2 of 2) You wrote: 77.8 kN Read as: 77.8 kN" in text
+    assert "✓ Magnitude: right (2 of 2) You wrote: 77.8 kN ✗" in text
     assert "✗ Direction: wrong (0 of 2) You wrote: 81,5° Read as: 81.5° Two angles have this sine." in text
     assert "Problem 1 2 of 4 points Two tugs pull a barge." in page
-    assert "Magnitude : ✓ right (2 of 2) You wrote 77.8 kN , read as 77.8 kN" in page
+    assert "Magnitude : ✓ right (2 of 2) You wrote 77.8 kN Direction" in page
     assert "Direction : ✗ wrong (0 of 2) You wrote 81,5° , read as 81.5° Two angles have this sine." in page
     for each in (text, page):
         assert "Hello Ada Nilsson" in each
@@ -64,9 +65,7 @@ def test_it_says_for_each_part_what_was_written_read_judged_and_earned() -> None
         assert "your teacher decided (2 of 2)" in each
         assert "Marks are suggestions; your teacher decides." in each
         assert "ask your teacher" in each
-        # What full points overrule is not said beside the teacher's word.
         assert "Accepted today." in each
-        assert "Not right yet" not in each
 
 
 def test_it_never_tells_chances_ids_of_mistakes_notes_or_anybody_else(tmp_path) -> None:  # type: ignore[no-untyped-def]
@@ -98,6 +97,41 @@ def test_the_right_answer_is_told_only_where_the_setting_says_so() -> None:
     for text in (open_ := compose(ADA, rows, rubric(show_answers=True))).text, open_.html:
         assert text.count("The answer is 77.8 kN.") == 1
         assert text.count("The answer is 142.5°.") == 1
+
+
+@pytest.mark.parametrize(
+    ("written", "read_as", "told"),
+    [
+        ("43.6kN", "43.6 kN", False),
+        (" -28.9 º", "−28.9°", False),
+        ("s 89° w", "S 89° W", False),
+        ("S 89 W", "S 89° W", True),
+        ("62", "62.0 N", True),
+        ("7,6", "7.6", True),
+    ],
+)
+def test_how_it_was_read_is_told_where_that_says_something_else(written: str, read_as: str, told: bool) -> None:
+    letter = compose(ADA, (row(written=written, read_as=read_as),), rubric())
+    assert ("Read as:" in letter.text) is told
+    assert ("read as" in letter.html) is told
+
+
+def test_the_parts_stand_as_the_boxes_do_and_else_as_the_question_names_them() -> None:
+    asked = rubric()
+    rows = (row(), row(part="direction"))
+
+    def order(one: Rubric) -> bool:
+        text = compose(ADA, rows, one).text
+        return text.index("Magnitude:") < text.index("Direction:")
+
+    assert order(asked)
+    first, *others = asked.problems
+    turned = replace(first, question="Give the direction and the magnitude.")
+    assert not order(replace(asked, problems=(turned, *others)))
+    boxes = (ColumnRule("Q1 a", "problem 1 magnitude"), ColumnRule("Q1 b", "problem 1 direction"))
+    assert order(replace(asked, problems=(turned, *others), columns=boxes))
+    assert not order(replace(asked, columns=boxes[::-1]))
+    assert order(replace(asked, columns=boxes[1:]))
 
 
 def test_the_same_feedback_is_said_once() -> None:

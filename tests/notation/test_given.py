@@ -84,6 +84,23 @@ def test_other_kinds() -> None:
 
 
 @pytest.mark.parametrize(
+    ("find", "text"),
+    [
+        ("triangle", "a=12; c=17; A=35°"),
+        ("heading", "air speed 550 km/h; wind 60 km/h from SW; track N"),
+        ("ramp", "50 lb on 19°"),
+        ("expression", "v = 18 m/s; t = 2.5 s"),
+        ("angle between", "3i; 4j"),
+    ],
+)
+def test_the_data_may_begin_with_what_is_asked(find: str, text: str) -> None:
+    for before in (f"{find}: ", f"{find.title()} :", f" {find}:\n"):
+        assert read_given(find, before + text) == read_given(find, text)
+    with pytest.raises(NotationError):
+        read_given("triangle" if find == "ramp" else "ramp", f"{find}: {text}")
+
+
+@pytest.mark.parametrize(
     ("find", "text", "said"),
     [
         ("resultant", "", "is empty"),

@@ -36,7 +36,7 @@ KINDS = (
     ("", "", "blank", 0.0, "", None, ""),
     ("6 2.0", "", "needs a look", None, "", None, "can be read as 62.0 or as 6 and 2.0"),
     ("[bold]??[/bold]", "", "needs a look", None, "", None, "cannot be read: “?” is no number"),
-    ("see my drawing", "", "needs a look", 0.5, "", None, "cannot be read: no number in it"),
+    ("see my drawing", "", "decided", 0.5, "", None, "cannot be read: no number in it"),
 )
 DECIDED = "the drawing shows it"
 

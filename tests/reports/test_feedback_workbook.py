@@ -70,24 +70,34 @@ def test_each_sheet_says_quietly_that_marks_are_suggestions(book: Workbook) -> N
 # ---- to look at
 
 
-def test_undecided_answers_are_listed_first_with_room_for_points_and_note(book: Workbook, marks: pd.DataFrame) -> None:
+def test_undecided_answers_are_listed_with_room_for_points_and_note(book: Workbook, marks: pd.DataFrame) -> None:
     listed = table(book["To look at"])
     waiting = marks[marks["points"].isna()]
-    undecided = [row for row in listed if row["Your points"] is None]
-    assert [(r["Student ID"], r["Problem"], r["Part"], r["Written"], r["Why"]) for r in undecided] == list(
+    assert [(r["Student ID"], r["Problem"], r["Part"], r["Written"], r["Why"]) for r in listed] == list(
         waiting[["student_id", "problem", "part", "written", "note"]].itertuples(index=False, name=None)
     )
-    assert listed[: len(undecided)] == undecided
-    decided = listed[len(undecided) :]
-    assert decided
-    assert all(row["Your note (the student reads it)"] == DECIDED for row in decided)
-    assert all(row["Your points"] == row["Points possible"] / 2 for row in decided)  # type: ignore[operator]
+    assert not any(row[name] for row in listed for name in ("Your points", "Your note (the student reads it)"))
+    # What stands in the problem's other box helps to see what is meant.
+    boxes = {(row.student_id, row.problem, row.part): row.written for row in marks.itertuples()}
+    for row in listed:
+        other = {"magnitude": "direction", "direction": "magnitude", "x": "y", "y": "x"}[str(row["Part"])]
+        written = boxes[row["Student ID"], row["Problem"], other]
+        assert row["Rest of the answer"] == (f"{other}: {written}" if written not in ("", row["Written"]) else None)
+
+
+def test_a_class_without_sections_has_no_column_for_them(
+    marks: pd.DataFrame, solutions: tuple[Solution, ...], rubric: Rubric, book: Workbook
+) -> None:
+    without = load_workbook(io.BytesIO(saved(feedback_workbook(marks.assign(section=""), solutions, rubric))))
+    for name in ("To look at", "Scores", "Feedback"):
+        assert without[name].column_dimensions["C"].hidden
+        assert not book[name].column_dimensions["C"].hidden
 
 
 def test_points_typed_by_the_teacher_are_checked_against_the_points_possible(book: Workbook) -> None:
     (check,) = book["To look at"].data_validations.dataValidation
     assert (check.type, check.operator, check.formula1) == ("decimal", "between", "0")
-    assert re.fullmatch(r"\$J\d+", str(check.formula2))
+    assert re.fullmatch(r"\$K\d+", str(check.formula2))
     assert check.errorStyle == "warning"
     assert len(table(book["To look at"])) == sum(area.size["rows"] for area in check.sqref.ranges)
 
@@ -95,7 +105,7 @@ def test_points_typed_by_the_teacher_are_checked_against_the_points_possible(boo
 def test_when_nothing_needs_a_look_the_sheet_says_so(
     marks: pd.DataFrame, solutions: tuple[Solution, ...], rubric: Rubric
 ) -> None:
-    clean = marks[marks["verdict"] != "needs a look"]
+    clean = marks[~marks["verdict"].isin(["needs a look", "decided"])]
     sheet = load_workbook(io.BytesIO(saved(feedback_workbook(clean, solutions, rubric))))["To look at"]
     texts = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, str)]
     assert "✓ Nothing here: every answer could be read and judged." in texts

@@ -100,7 +100,7 @@ def test_scores_follow_the_points_that_the_teacher_types_even_after_sorting(
     sheet = book["To look at"]
     head = next(row for row in range(1, 9) if sheet.cell(row, 1).value == "Student ID")
     rows = [[cell.value for cell in row] for row in sheet.iter_rows(min_row=head + 1)]
-    rows = [[*row[:10], 1.25 if row[10] is None else row[10], row[11]] for row in rows]
+    rows = [[*row[:11], 1.25, *row[12:]] for row in rows]
     for number, row in enumerate(reversed(rows), start=head + 1):  # as if sorted from the bottom up
         for column, value in enumerate(row, start=1):
             cell = sheet.cell(number, column)

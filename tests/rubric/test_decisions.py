@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -42,10 +43,17 @@ class Homework:
 
     def decide(self, student: str, part: str = "magnitude", **cells: object) -> None:
         """Type into the first sheet of the feedback workbook, as a teacher would."""
+        self._type("To look at", student, part, cells)
+
+    def change(self, student: str, part: str = "magnitude", **cells: object) -> None:
+        """Type into the sheet Feedback, where what is decided can still be changed."""
+        self._type("Feedback", student, part, cells)
+
+    def _type(self, name: str, student: str, part: str, cells: dict[str, object]) -> None:
         from openpyxl import load_workbook
 
         workbook = load_workbook(self.out / "feedback.xlsx")
-        sheet = workbook["To look at"]
+        sheet = workbook[name]
         rows = list(sheet.iter_rows())
         head = next(row for row in rows if row[0].value == "Student ID")
         place = {str(cell.value): cell.column for cell in head}
@@ -193,10 +201,10 @@ def test_the_same_for_everyone_who_wrote_the_same(homework: Homework) -> None:
         assert decided(again, "102") == "accepted"
         assert "also counts for 1 more who wrote the same" in " ".join(again.notes)
         assert len(homework.kept()) == 1
-    homework.decide("101", Your_points=1)
+    homework.change("101", Points=1)
     again = homework.mark()
     assert points(again)["101"] == points(again)["102"] == 1
-    homework.decide("102", Your_points=0.5)
+    homework.change("102", Points=0.5)
     again = homework.mark()
     assert (points(again)["101"], points(again)["102"]) == (1, 0.5)
     assert len(homework.kept()) == 2
@@ -206,8 +214,20 @@ def test_extending_an_earlier_decision_to_everyone(homework: Homework) -> None:
     homework.mark()
     homework.decide("101", Your_points=2)
     homework.mark()
-    homework.decide("101", Same_for_all="x")
+    path = homework.out / "decisions.csv"
+    path.write_text(path.read_text(encoding="utf-8-sig").replace(",,feedback", ",yes,feedback"), encoding="utf-8")
     assert points(homework.mark())["102"] == 2
+
+
+def test_a_decision_on_several_parts_of_one_answer_is_told_once(homework: Homework) -> None:
+    answers = dict.fromkeys(("101", "102", "103"), "no idea")
+    homework.mark(answers)
+    for part in ("magnitude", "direction"):
+        homework.decide("101", part, Your_points=0, Same_for_all="yes")
+    notes = [note for note in homework.mark(answers).notes if "also counts" in note]
+    assert notes == [
+        "The decision on problem 1 magnitude and direction of student 101 also counts for 2 more who wrote the same."
+    ]
 
 
 def test_the_rubric_wins(homework: Homework) -> None:
@@ -270,7 +290,7 @@ def test_what_changed_is_written_down(homework: Homework) -> None:
     assert not (homework.out / "changes.csv").exists()
     homework.decide("101", Your_points=1)
     again = homework.mark({**ANSWERS, "103": "50 N at 54°", "105": "50 N at 53°"})
-    assert "5 parts of 3 students changed: 2 gain points, 1 lose points" in " ".join(again.notes)
+    assert "5 parts of 3 students changed: 2 gain points, 1 loses points" in " ".join(again.notes)
     with (homework.out / "changes.csv").open(encoding="utf-8-sig", newline="") as file:
         rows = {(row["student_id"], row["part"]): row for row in csv.DictReader(file)}
     assert (rows["101", "magnitude"]["points_before"], rows["101", "magnitude"]["points"]) == ("", "1")
@@ -282,19 +302,27 @@ def test_what_changed_is_written_down(homework: Homework) -> None:
     assert len((homework.out / "changes.csv").read_text(encoding="utf-8-sig").splitlines()) == 1
 
 
-def test_points_above_what_there_is_are_taken_and_told(homework: Homework) -> None:
+def test_points_above_what_there_is_are_refused_wherever_they_stand(homework: Homework) -> None:
     homework.mark()
     homework.decide("101", Your_points=5)
-    homework.decide_in_rubric({"Student ID": "103", "Problem": "1", "Points": 4.5})
-    for _ in range(2):
-        again = homework.mark()
-        assert points(again)["101"] == 5
-        said = " ".join(again.notes)
-        assert "Student 101, problem 1 magnitude: 5 points for a part of 2: taken as written." in said
-        assert "Student 103, problem 1: 4.5 points for a problem of 4: taken as written." in said
+    with pytest.raises(InputFaults) as fault:
+        homework.mark()
+    assert re.search(
+        r"feedback\.xlsx, sheet To look at, row \d+, column Your points: found “5”; expected at most 2, the points there are",
+        str(fault.value),
+    )
     homework.decide("101", Your_points=2)
+    homework.decide_in_rubric({"Student ID": "103", "Problem": "1", "Points": 4.5})
+    with pytest.raises(InputFaults, match=r"sheet Decisions, row 2, column Points: found “4.5”; expected at most 4"):
+        homework.mark()
     homework.decide_in_rubric()
-    assert "taken as written" not in " ".join(homework.mark().notes)
+    homework.mark()
+    path = homework.out / "decisions.csv"
+    path.write_text(path.read_text(encoding="utf-8-sig").replace("magnitude,2,", "magnitude,3,"), encoding="utf-8")
+    with pytest.raises(InputFaults, match=r"decisions\.csv, row 2, column points: found 3; expected at most 2"):
+        homework.mark()
+    homework.change("101", Points=1)  # what is typed on the sheet takes the place of what is kept
+    assert points(homework.mark())["101"] == 1
 
 
 def test_the_heading_of_the_note_says_who_reads_it_and_its_old_name_is_read(homework: Homework) -> None:

@@ -251,7 +251,7 @@ def test_columns_students_mistakes_decisions(book: Book) -> None:
             {"Mistake": "unused", "Use": "no", "Problem": "2A", "Formula": "1"},
         ],
         Decisions=[
-            {"Student ID": 101, "Problem": "3", "Part": "B", "Points": 1.5, "Note": "Seen on paper."},
+            {"Student ID": 101, "Problem": "3", "Part": "B", "Points": 0.75, "Note": "Seen on paper."},
             {"Student ID": "999", "Problem": 1, "Part": "Direction", "Points": "0"},
         ],
     )
@@ -261,7 +261,7 @@ def test_columns_students_mistakes_decisions(book: Book) -> None:
     assert rubric.mistakes == (MistakeRule("radian-mode", False), MistakeRule("sign-lost", True, "Mind the sign."))
     assert rubric.own_mistakes == (OwnMistake("tugs-added", "1", "52 + 38; 15", "Not lengths alone.", 4),)
     assert rubric.decisions == (
-        Decision("101", "3", "B", 1.5, "Seen on paper."),
+        Decision("101", "3", "B", 0.75, "Seen on paper."),
         Decision("999", "1", "direction", 0.0),
     )
     assert rubric.warnings == ("rubric.xlsx, sheet Decisions, row 3: student 999 is not in the sheet Students.",)

@@ -122,7 +122,7 @@ def test_what_the_teacher_must_decide_is_called_as_a_teacher_says_it(term: Term)
         term.mark()
         assert term.points(SPEED) == "1.5"
         assert term.kept() == {("101", "1", "magnitude"): "1.5"}
-        assert term.shown("To look at", SPEED, "Your points") == 1.5
+        assert term.shown("Feedback", SPEED, "Points") == 1.5
 
 
 @pytest.mark.parametrize("name", ["magnitude", "ground speed ", "Ground  Speed", "Magnitude"])
@@ -161,6 +161,22 @@ def test_no_name_is_that_of_another_part() -> None:
         assert [part_called(find, part) for part in PARTS] == list(PARTS)
 
 
+def test_what_is_decided_leaves_the_list_and_the_counts_and_has_no_filler(term: Term) -> None:
+    assert "2 parts in 1 answer need your eyes" in term.mark()
+    term.type("To look at", SPEED, Your_points="right")
+    said = term.mark()
+    assert "1 part in 1 answer needs your eyes" in said
+    assert "? needs a look 1 " in said
+    assert "• decided 1 " in said
+    with pytest.raises(ValueError, match="not enough values"):
+        term.shown("To look at", SPEED, "Written")
+    assert term.shown("Feedback", SPEED, "Verdict") == "• decided"
+    assert str(term.shown("Feedback", SPEED, "Note for you")).splitlines()[0] == "Decided by you"
+    workbook = load_workbook(term.out / "feedback.xlsx")
+    cells = (cell.value for sheet in workbook for row in sheet.iter_rows() for cell in row)
+    assert not any("decided by the teacher" in str(value) for value in cells)
+
+
 # ---- points changed on the sheet Feedback
 
 WRONG = ("102", "2", "magnitude")
@@ -170,7 +186,7 @@ def test_points_changed_on_the_sheet_feedback_are_kept(term: Term) -> None:
     term.mark()
     assert term.points(WRONG) == "0.0"
     term.type("Feedback", WRONG, Points=1.25)
-    assert "1 gain points" in term.mark()
+    assert "1 gains points, 0 lose points" in term.mark()
     for _ in range(2):
         assert term.points(WRONG) == "1.25"
         assert term.kept() == {WRONG: "1.25"}
@@ -213,22 +229,83 @@ def test_what_is_no_number_stops_the_run_before_anything_is_lost(term: Term) -> 
 def test_points_for_an_answer_to_look_at_can_be_given_on_either_sheet_and_not_otherwise_on_both(term: Term) -> None:
     term.mark()
     term.type("Feedback", SPEED, Points=1)
-    term.mark()
-    assert term.points(SPEED) == "1.0"
-    assert term.shown("To look at", SPEED, "Your points") == 1
-    term.type("To look at", SPEED, Your_points=1.5, Your_note="well seen")
-    term.mark()
-    assert (term.points(SPEED), term.shown("Feedback", SPEED, "Points")) == ("1.5", 1.5)
-    term.type("Feedback", SPEED, Points=0.5)
-    term.mark()
-    assert (term.points(SPEED), term.shown("To look at", SPEED, "Your points")) == ("0.5", 0.5)
-    assert str(term.shown("To look at", SPEED, "Your note (the student reads it)")) == "well seen"
-    term.type("To look at", SPEED, Your_points=2)
-    term.type("Feedback", SPEED, Points=1)
+    term.type("To look at", SPEED, Your_points=2, Your_note="well seen")
     assert "column Points: found 1; expected 2, as you gave on the sheet To look at" in term.refused()
     term.type("Feedback", SPEED, Points="right")
     term.mark()
-    assert term.points(SPEED) == "2.0"
+    assert (term.points(SPEED), term.shown("Feedback", SPEED, "Points")) == ("2.0", 2)
+    term.type("Feedback", SPEED, Points=0.5)
+    term.mark()
+    assert (term.points(SPEED), term.shown("Feedback", SPEED, "Points")) == ("0.5", 0.5)
+    assert str(term.shown("Feedback", SPEED, "Comment")) == "well seen"
+
+
+def test_the_student_does_not_read_what_was_overruled(term: Term) -> None:
+    term.mark()
+    suggested = str(term.shown("Feedback", WRONG, "Comment"))
+    assert suggested
+    term.type("Feedback", WRONG, Points=1)
+    term.mark()
+    assert term.shown("Feedback", WRONG, "Comment") == "Your teacher has looked at this answer."
+    decision = {"Student ID": "102", "Problem": "2", "Part": "magnitude", "Points": 2, "Note": "As on paper."}
+    term.decide_in_rubric(decision)
+    term.mark()
+    assert term.shown("Feedback", WRONG, "Comment") == "As on paper."
+    term.decide_in_rubric(decision | {"Points": 0})
+    term.mark()
+    assert term.shown("Feedback", WRONG, "Comment") == f"{suggested} As on paper."
+
+
+def test_the_last_of_several_decisions_is_measured_by_the_suggestion(term: Term) -> None:
+    term.mark()
+    suggested = str(term.shown("Feedback", WRONG, "Comment"))
+    term.decide_in_rubric(
+        {"Student ID": "102", "Problem": "2", "Part": "", "Points": 4},
+        {"Student ID": "102", "Problem": "2", "Part": "magnitude", "Points": 0, "Note": "No."},
+    )
+    term.mark()
+    assert term.shown("Feedback", WRONG, "Comment") == f"{suggested} No."
+
+
+# ---- comments changed there
+
+
+def test_a_comment_typed_there_is_what_the_student_reads(term: Term) -> None:
+    term.mark()
+    term.type("Feedback", WRONG, Comment="Come and see me.")
+    for _ in range(2):
+        term.mark()
+        assert term.shown("Feedback", WRONG, "Comment") == "Come and see me."
+        assert (term.points(WRONG), term.kept()) == ("0.0", {WRONG: "0"})
+    term.type("Feedback", WRONG, Comment="Half of it.", Points=1)
+    term.mark()
+    assert (term.shown("Feedback", WRONG, "Comment"), term.points(WRONG)) == ("Half of it.", "1.0")
+    term.type("Feedback", WRONG, Points=2)
+    term.mark()
+    assert (term.shown("Feedback", WRONG, "Comment"), term.points(WRONG)) == ("Half of it.", "2.0")
+
+
+def test_a_comment_that_decides_nothing_is_said(term: Term) -> None:
+    term.mark()
+    term.type("Feedback", SPEED, Comment="Which gull?")
+    assert "a comment without points decides nothing and was not kept; give points too" in term.mark()
+    term.type("Feedback", WRONG, Comment=None)
+    assert "the comment was taken out, which decides nothing" in term.mark()
+    term.type("To look at", SPEED, Your_points=1)
+    term.type("Feedback", SPEED, Comment="Which gull?")
+    term.mark()
+    assert (term.points(SPEED), term.shown("Feedback", SPEED, "Comment")) == ("1.0", "Which gull?")
+
+
+def test_a_comment_and_a_note_that_differ_are_asked_about(term: Term) -> None:
+    term.mark()
+    term.type("To look at", SPEED, Your_points=1, Your_note="Which gull?")
+    term.type("Feedback", SPEED, Points=1, Comment="No gulls.")
+    assert (
+        "column Comment: found “No gulls.”; expected “Which gull?”, your note on the sheet To look at" in term.refused()
+    )
+    term.type("Feedback", SPEED, Points=None)
+    assert "column Comment: found “No gulls.”" in term.refused()
 
 
 def test_points_taken_out_decide_nothing_and_that_is_said(term: Term) -> None:
@@ -270,8 +347,8 @@ def test_the_sheets_say_where_points_are_changed_and_question_odd_ones(term: Ter
         name: " ".join(str(row[0].value) for row in workbook[name].iter_rows(max_row=4))
         for name in ("To look at", "Feedback")
     }
-    assert "Any other mark: change its points on the sheet Feedback." in top["To look at"]
-    assert "Points that you change here are kept" in top["Feedback"]
+    assert "Any other mark, and what you have decided: change its points on the sheet Feedback." in top["To look at"]
+    assert "Points and comments that you change here are kept" in top["Feedback"]
     page, places, first = term._row(workbook, "Feedback", ("101", "1", "Ground speed"))
     (check,) = page.data_validations.dataValidation
     letters = {heading: page.cell(first, place).column_letter for heading, place in places.items()}

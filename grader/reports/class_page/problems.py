@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from grader.exchange.cells import counted
 from grader.reports.statistics import (
     complete_rows,
     corrected_discrimination,
@@ -21,7 +22,6 @@ from grader.reports.statistics import (
     kr20,
     upper_minus_lower,
 )
-from grader.reports.words import counted
 
 if TYPE_CHECKING:
     import pandas as pd

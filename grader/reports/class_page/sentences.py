@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from grader.exchange import cells
+from grader.exchange.cells import counted
 from grader.reports.class_page.misconceptions import Count, Misconception
 from grader.reports.class_page.problems import ProblemFigures, SetFigures
 from grader.reports.summary import need_your_eyes
-from grader.reports.words import counted
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from grader.exchange.cells import counted
 from grader.methods.part_names import part_name
 from grader.methods.solve import Solved
 from grader.methods.vectors import in_unit, sub
@@ -19,7 +20,6 @@ from grader.reports.drawing.sheet import NOTE_SIZE, Picture, Sheet, number
 from grader.reports.drawing.strips import LABEL_SIZE, draw_strips
 from grader.reports.drawing.theme import Theme
 from grader.reports.drawing.words import sentence, title_of
-from grader.reports.words import counted
 
 __all__ = ["Cluster", "cluster_picture", "clusters_of", "left_out"]
 

@@ -20,6 +20,7 @@ ALMOST = ("rounded too far", "rounded early", "follows on")
 _ORDER = (
     "wrong",
     "needs a look",
+    "decided",
     "rounded too far",
     "rounded early",
     "follows on",
@@ -116,7 +117,7 @@ def clusters_of(marks: pd.DataFrame, solved: Solved) -> list[Cluster]:
 
 
 def left_out(marks: pd.DataFrame, solved: Solved) -> dict[str, int]:
-    """How many students are in no cluster: verdict (``blank``, ``needs a look``, ``wrong``) → count."""
+    """How many students are in no cluster: verdict (``blank``, ``needs a look``, ``decided``, ``wrong``) → count."""
     counts: dict[str, int] = {}
     for answer in _answers(marks, solved.problem.label):
         if not _of_one(answer, solved):

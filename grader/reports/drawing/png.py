@@ -13,7 +13,8 @@ from grader.reports.drawing.theme import FONT
 
 MISSING = (
     "Pictures in mail need one more package, resvg-py, which is not installed. "
-    "Install it with: pip install 'vector-homework-grader[pictures]', or make the mail without pictures."
+    "In the folder of this program's README, run: python -m pip install '.[pictures]' (with the python that runs this "
+    "program), or make the mail without pictures."
 )
 NO_LETTERS = (
     "Pictures in mail need a font, and this machine has none that can be found. "

@@ -9,7 +9,7 @@ from grader.methods.part_names import PartNames
 from grader.reports.sheets.looks import VERDICT_LOOKS
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import mark_rows
-from grader.reports.words import NEEDS_A_LOOK, SUGGESTION, mistake_name, why, with_sign
+from grader.reports.words import NEEDS_A_LOOK, SUGGESTION, decided_by_you, mistake_name, why, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -33,11 +33,11 @@ COLUMNS = (
     Column("Note for you", 32),
 )
 _PRINTED = 14  # the note is for the screen
-_VERDICT, _POINTS, _POSSIBLE = 8, 9, 10
+_SECTION, _VERDICT, _POINTS, _POSSIBLE = 2, 8, 9, 10
 _HOW_TO = "No probable mistake is named where nothing explains an answer well enough: none is better than a wrong one."
 _TO_CHANGE = (
-    "Points that you change here are kept when you save this file and mark into this folder again; the scores follow then. A "
-    "note for the student goes into the sheet Decisions of the rubric."
+    "Points and comments that you change here are kept when you save this file and mark into this folder again; the scores "
+    "follow then. The student reads the comment; the points beside it are decided with it."
 )
 
 
@@ -49,7 +49,7 @@ def write_feedback(book: Book, marks: pd.DataFrame, part_names: PartNames) -> No
     for each in mark_rows(marks):
         begins = each.student_id != before
         before = each.student_id
-        decided = f"Decided by you: {each.decided}" if each.decided else ""
+        decided = decided_by_you(each.decided)
         part = part_names.get((each.problem, each.part), each.part)
         note = why(each.note) if each.verdict == NEEDS_A_LOOK else each.note
         values = (
@@ -64,5 +64,7 @@ def write_feedback(book: Book, marks: pd.DataFrame, part_names: PartNames) -> No
     points, possible = (column_letters(column) for column in (_POINTS, _POSSIBLE))
     page.question_points(points, possible, head + 1, max(page.next_row - 1, head + 1))
     page.filter(head, page.next_row - 1, len(COLUMNS))
+    if not marks["section"].any():
+        page.hide(_SECTION)
     page.freeze(head, 2)
     page.prepare_print(_PRINTED, repeat=head)

@@ -88,6 +88,7 @@ VERDICT_LOOKS = {
     "wrong": "verdict wrong",
     "blank": "verdict blank",
     "needs a look": "verdict look",
+    "decided": "text",
 }
 
 

@@ -120,6 +120,10 @@ class Page:
         """Keep the rows down to this one, and so many columns, in view."""
         self.sheet.freeze_panes = f"{column_letters(columns)}{row + 1}"
 
+    def hide(self, column: int) -> None:
+        """Hide a column (counted from 0) that holds nothing; it stays in its place, where formulas and readers find it."""
+        self.sheet.column_dimensions[column_letters(column)].hidden = True
+
     def filter(self, head: int, last: int, columns: int) -> None:
         """Offer a filter on each heading of the table whose headings stand in row ``head``."""
         self.sheet.auto_filter.ref = f"A{head}:{column_letters(columns - 1)}{max(last, head)}"

@@ -70,6 +70,8 @@ def write_scores(book: Book, marks: pd.DataFrame, labels: Sequence[str], looked_
         open_ = any((student, label) in looked_at.keys for label in labels)
         table.write_open(row, _open_formula(row, looked_at) if open_ else "")
     page.filter(head_row, last, len(columns))
+    if not sections:
+        page.hide(_SECTION)
     page.freeze(head_row, 2)
     table.shade_undecided()
     page.prepare_print(len(columns), repeat=head_row)

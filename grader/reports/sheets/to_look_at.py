@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from grader.exchange.cells import column_letters
+from grader.marking.judge import DECIDED
 from grader.methods.part_names import PartNames
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import mark_rows, need_your_eyes, needing_a_look
-from grader.reports.words import SUGGESTION, counted, why
+from grader.reports.words import SUGGESTION, why
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,6 +23,7 @@ COLUMNS = (
     Column("Problem", 9),
     Column("Part", 14),
     Column("Written", 22),
+    Column("Rest of the answer", 26),
     Column("May be read as", 18),
     Column("Why", 44),
     Column("Expected", 17),
@@ -32,15 +34,15 @@ COLUMNS = (
 )
 """The headings are an interface: the teacher's points and notes are read back by them on the next run."""
 
-_STUDENT, _PROBLEM, _POSSIBLE, _POINTS = 0, 3, 9, 10
+_STUDENT, _SECTION, _PROBLEM, _POSSIBLE, _POINTS = 0, 2, 3, 10, 11
 _HOW_TO = "Type points (or a verdict, such as right) and a note: the scores on the next sheet follow points at once."
 _TO_KEEP = (
     "Save this file, and decisions are kept when you mark into this folder again. “yes” under Same for all gives the same to "
     "everyone who wrote the same."
 )
 _ELSEWHERE = (
-    "Any other mark: change its points on the sheet Feedback. Points typed into the sheet Scores are not read; it follows "
-    "the others."
+    "Any other mark, and what you have decided: change its points on the sheet Feedback. Points typed into the sheet Scores "
+    "are not read; it follows the others."
 )
 
 
@@ -59,10 +61,10 @@ class LookedAt:
 
 
 def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> LookedAt:
-    """Write the sheet: undecided answers first, then those that were decided, with the points given."""
+    """Write the sheet: the answers that nobody has decided yet."""
     rows = needing_a_look(marks)
-    waiting = need_your_eyes(marks)
-    page = Page(book, NAME, _lines(waiting, len(rows)))
+    rest = _rest_of_answers(marks, part_names)
+    page = Page(book, NAME, _lines(need_your_eyes(marks)))
     head = page.head(COLUMNS)
     for each in mark_rows(rows):
         part = part_names.get((each.problem, each.part), each.part)
@@ -70,8 +72,8 @@ def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> 
             COLUMNS,
             (
                 *(each.student_id, each.name, each.section, each.problem, part),
-                *(each.written, each.read_as, why(each.note), each.expected, each.points_possible),
-                *(each.points, each.decided, None),
+                *(each.written, rest[each.student_id, each.problem, each.part], each.read_as, why(each.note)),
+                *(each.expected, each.points_possible, None, None, None),
             ),
         )
     last = page.next_row - 1
@@ -80,7 +82,9 @@ def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> 
         points, possible = _letters(_POINTS, _POSSIBLE)
         page.question_points(points, possible, head + 1, last)
     else:
-        page.put(page.next_row, 1, "✓ Nothing here: every answer could be read and judged.", "quiet")
+        page.put(page.next_row, 1, _nothing(marks), "quiet")
+    if not marks["section"].any():
+        page.hide(_SECTION)
     page.freeze(head, 2)
     page.prepare_print(len(COLUMNS), repeat=head)
     first, last = head + 1, max(last, head + 1)
@@ -90,11 +94,30 @@ def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> 
     return LookedAt(students, problems, points, frozenset(zip(rows["student_id"], rows["problem"])), rows.index)
 
 
-def _lines(waiting: str, rows: int) -> tuple[str, ...]:
-    if not rows:
-        return (SUGGESTION, _ELSEWHERE)
+def _rest_of_answers(marks: pd.DataFrame, part_names: PartNames) -> dict[tuple[str, str, str], str]:
+    """For each part what the student wrote for the other parts of the problem, where that stands in boxes of its own."""
+    whole: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for each in mark_rows(marks):
+        whole.setdefault((each.student_id, each.problem), []).append((each.part, each.written))
+    return {
+        (student, problem, part): "\n".join(
+            f"{part_names.get((problem, other), other)}: {text}"
+            for other, text in parts
+            if other != part and text.strip() and text != written
+        )
+        for (student, problem), parts in whole.items()
+        for part, written in parts
+    }
+
+
+def _nothing(marks: pd.DataFrame) -> str:
+    decided = marks["verdict"].eq(DECIDED).any()
+    return f"✓ Nothing here: every answer could be read and judged{', or is decided' if decided else ''}."
+
+
+def _lines(waiting: str) -> tuple[str, ...]:
     if not waiting:
-        return (f"All {counted(rows, 'part')} here are decided. {SUGGESTION}", _TO_KEEP, _ELSEWHERE)
+        return (SUGGESTION, _ELSEWHERE)
     return (f"{waiting}. {_HOW_TO}", f"{SUGGESTION} {_TO_KEEP}", _ELSEWHERE)
 
 

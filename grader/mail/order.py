@@ -1,0 +1,44 @@
+"""The order in which a letter goes through the parts of a problem: that of the boxes they were answered in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from grader.exchange.meanings import forms_of, read_holds
+from grader.mail.definitions import PartRow
+from grader.marking.definitions import Rubric
+from grader.methods.part_names import part_name
+from grader.methods.problem import Problem
+
+
+def in_order(rows: Sequence[PartRow], rubric: Rubric) -> list[PartRow]:
+    """The rows of one problem as its boxes stand in the sheet Columns, else as its question asks for them.
+
+    Where neither names every part, they stay as they are.
+    """
+    problem = next((each for each in rubric.problems if rows and each.label == rows[0].problem), None)
+    if problem is None:
+        return list(rows)
+    parts = [row.part for row in rows]
+    for places in (_boxes(problem, rubric), _named(problem, parts)):
+        if set(parts) <= places.keys():
+            return sorted(rows, key=lambda row: places[row.part])
+    return list(rows)
+
+
+def _boxes(problem: Problem, rubric: Rubric) -> Mapping[str, int]:
+    """Part → the place of its box among the columns of an export, as far as the rubric keeps them."""
+    forms = forms_of(rubric.problems)
+    places: dict[str, int] = {}
+    for place, rule in enumerate(rubric.columns):
+        holds = read_holds(rule.holds, forms)
+        if holds is not None and holds.problem == problem.label:
+            places.setdefault(holds.box, place)
+    return places
+
+
+def _named(problem: Problem, parts: Sequence[str]) -> Mapping[str, int]:
+    """Part → where the question first names it, by a name of more than one letter."""
+    question = problem.question.casefold()
+    names = {part: part_name(problem.find, part).casefold() for part in parts}
+    return {part: question.find(name) for part, name in names.items() if len(name) > 1 and name in question}
