@@ -13,6 +13,9 @@ from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
 from grader.marking.slips import Judge, as_number, slips, unit_alone_wrong
 
+SURE = 0.8
+"""The chance from which a cause is told with its numbers, and may speak for other parts."""
+
 
 @dataclass(frozen=True)
 class Explained:
@@ -81,6 +84,26 @@ def explain(
     return Explained(
         follows=follows, causes=causes | {part: cause for part, cause in found.items() if part not in follows}
     )
+
+
+def wrong_by_the_same(
+    prepared: Prepared,
+    options: Mapping[str, Option],
+    wrong: frozenset[str],
+    coarse: frozenset[str],
+    missed: frozenset[str],
+    triangle: int,
+    weights: Weights | None = None,
+) -> frozenset[str]:
+    """The ``coarse`` parts that are no coarse rounding: the mistake behind a wrong part leads to them as well, as they stand.
+
+    108.4 may be called 100, but not by who has 282° from a bearing read wrongly, which makes the length 99.7.
+    """
+    if not wrong or not coarse:
+        return frozenset()
+    causes = explain(prepared, options, wrong | coarse, missed, triangle, weights).causes
+    behind = {causes[part] for part in wrong if part in causes and causes[part].chance >= SURE}
+    return frozenset(part for part in coarse if causes.get(part) in behind)
 
 
 def _certain(prepared: Prepared, mistake: str, parts: frozenset[str]) -> dict[str, Cause]:

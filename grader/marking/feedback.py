@@ -10,6 +10,7 @@ from importlib.resources import files
 from grader.marking.collect import Option
 from grader.marking.diagnosis import Cause
 from grader.marking.early import EarlyAnswer
+from grader.marking.explain import SURE
 from grader.marking.prepared import Prepared
 from grader.marking.slips import rounding_of
 from grader.methods.solution import PartKey
@@ -58,16 +59,12 @@ def feedback(
     return said
 
 
-_SURE = 0.8
-"""The chance from which a mistake is told with the numbers that it leads to."""
-
-
 def _about(prepared: Prepared, part: str, cause: Cause, table: Mapping[str, str], option: Option | None) -> str:
     """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
     alike = cause.mistake.split(" / ")
     ids = alike[0].split(PLUS)
     told = prepared.told(ids[0], part, option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
-    said = [told] if told and cause.chance >= _SURE else [prepared.feedback_for(id_) for id_ in ids]
+    said = [told] if told and cause.chance >= SURE else [prepared.feedback_for(id_) for id_ in ids]
     if len(ids) > 1:
         said.insert(0, table["two-mistakes"])
     if cause.decimals is not None:

@@ -10,7 +10,7 @@ from itertools import permutations
 from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
 from grader.marking.diagnosis import Cause
 from grader.marking.evidence import Weights
-from grader.marking.explain import explain
+from grader.marking.explain import explain, wrong_by_the_same
 from grader.marking.feedback import feedback, parting_line
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
@@ -109,6 +109,12 @@ def mark_answer(
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
     missed = frozenset(part for part in wrong if verdicts[part].second_missed)
+    coarse = frozenset(
+        part for part, option in chosen.items() if _by_trailing_zeros(option, keys[part], verdicts[part])
+    )
+    for part in wrong_by_the_same(prepared, chosen, wrong, coarse, missed, triangle, weights):
+        verdicts[part] = _Verdict("wrong", "wrong")
+        wrong |= {part}
     explained = explain(prepared, chosen, wrong, missed, triangle, weights)
     marks = []
     for part, key in keys.items():
@@ -144,6 +150,11 @@ def mark_answer(
             )
         )
     return tuple(marks)
+
+
+def _by_trailing_zeros(option: Option, key: PartKey, verdict: _Verdict) -> bool:
+    """Whether a number is no worse than coarse only because its zeros need not count: 100 for 108.4."""
+    return verdict.word == "rounded too far" and option.written.place <= key.place * (1 + 1e-9)
 
 
 def _right_as_true_bearing(prepared: Prepared, key: PartKey, option: Option) -> bool:

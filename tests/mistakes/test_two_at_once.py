@@ -182,3 +182,14 @@ def test_a_coarse_number_is_no_evidence(text: str) -> None:
     """385 N and 260 N: their difference is 125, which nobody calls 100."""
     marks = rows("resultant", "385 N at 12°; 260 N at 331°", {"magnitude": text}, unit="N")
     assert marks["magnitude"].mistake == ""
+
+
+def test_a_coarse_number_that_the_same_mistake_leads_to_is_no_rounding() -> None:
+    """85 lb N 25° E and 60 lb S 70° E make 108.4 lb on 059°; N 65° E and S 20° E, from the wrong axes, 99.7 lb on 102°."""
+    options = {"unit": "lb", "direction_as": "true bearing", "magnitude_to": "1", "direction_to": "1"}
+    given = "85 lb N 25° E; 60 lb S 70° E"
+    both = rows("resultant", given, {"magnitude": "100 lb", "direction": "102°"}, **options)
+    assert {mark.verdict for mark in both.values()} == {"wrong"}
+    assert {mark.mistake for mark in both.values()} == {"bearing-from-wrong-axis"}
+    alone = rows("resultant", given, {"magnitude": "100 lb", "direction": "059°"}, **options)
+    assert [mark.verdict for mark in alone.values()] == ["rounded too far", "right"]
