@@ -82,7 +82,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
     ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])(?:\(?(?P<unit>u)\)?)?"),
     ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
-    ("toward apart", r"(?P<to1>[NHSsEW])(?P<one>(?:m|n))(?P<to2>[NHSsEW])(?P<two>(?:m|n))"),
+    ("toward apart", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))/?(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
     ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
