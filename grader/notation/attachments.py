@@ -49,14 +49,30 @@ class Attachments(Expressions):
             token.kind, token.unit = "m", simple_unit("#")
             return end + 1
         ends = not following.text or following.symbol in (",", ";", "\n")
-        if symbol in ("'", "′") and not raw.gap and ends and self.box in ("quantity", "triangle"):
+        is_feet = symbol in ("'", "′") and not raw.gap and self.box in ("quantity", "triangle")
+        if is_feet and (ends or self._are_inches(end + 1)):
             self._note("read ' as feet")
             token.kind, token.unit = "m", simple_unit("ft")
+            return end + 1
+        if symbol in ('"', "″", "''") and not raw.gap and self._is_after_feet():
+            token.kind, token.unit = "m", simple_unit("in")
             return end + 1
         if symbol == "£":
             token.kind, token.unit = "m", simple_unit("lb")
             return end + 1
         return end
+
+    def _are_inches(self, position: int) -> bool:
+        """``18' 6"``: a number marked as inches, at the end of the text, where a quantity is asked."""
+        if self.box != "quantity":
+            return False
+        inches = self._at(position).numeral and self._at(position + 1).symbol in ('"', "″", "''")
+        return bool(inches) and position + 2 == self.count
+
+    def _is_after_feet(self) -> bool:
+        """Whether the number before the last is in feet."""
+        before = self.tokens[-2].unit if len(self.tokens) > 1 else None
+        return before is not None and before.symbol == "ft"
 
     def _attach_word(self, token: Token, end: int, raw: Raw) -> int:
         """A word after a number: a unit, unless it can be the next part of the answer."""
@@ -64,7 +80,7 @@ class Attachments(Expressions):
         if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")
             return end + 1
-        if word == "M" and self.box != "direction":  # 020 M is a magnetic bearing
+        if word == "M" and self.box != "direction" and not self._joined_unit(end):  # 020 M is a magnetic bearing
             self._note("read M as m")
             token.kind, token.unit = "m", simple_unit("m")
             return end + 1
@@ -101,9 +117,16 @@ class Attachments(Expressions):
             token.text += " " + word
             return self._degrees(token, stop) if found.symbol == "deg" else self._angle(token, found.symbol, stop)
         token.kind, token.unit = "m", found
+        if stop > end + 1 and self._in_the_wrong_case(end, stop):
+            written = "".join([one.gap + one.text for one in self.raw[end:stop]]).strip()
+            self._note(f"read {written} as {found.symbol}")
         if found.dimension == "mass":
             self._note(f"took {found.symbol} as a force: the weight of that mass")
         return stop
+
+    def _in_the_wrong_case(self, start: int, end: int) -> bool:
+        """Whether a letter of a product or a quotient is a unit only in the other case: ``M/S``."""
+        return any(len(one.word) == 1 and simple_unit(one.word) is None for one in self.raw[start:end])
 
     def _german_degrees(self, gradians: Unit) -> Unit:
         """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
@@ -163,6 +186,10 @@ class Attachments(Expressions):
             and not self.raw[end + 1].gap
         )
 
+    def _is_over_a_letter(self, slash: int) -> bool:
+        """``148.3 N/W``: a letter below a slash is a unit, if an unknown one, and no direction where a quantity is asked."""
+        return self.box == "quantity" and len(self._at(slash + 1).word) == 1 and not self._at(slash + 2).numeral
+
     def _unit_phrase(self, position: int) -> tuple[int, Unit | None]:
         """The longest unit that begins here: ``km``, ``km per hour``, ``ft·s^-1``."""
         best: tuple[int, Unit | None] = (position, None)
@@ -189,6 +216,8 @@ class Attachments(Expressions):
                 and not (index + 1 < self.count and self.raw[index + 1].symbol in ("^", "-"))
             ):
                 break  # 25.0 m N: metres to the north
+            if index > position and raw.word in ("N", "S") and self._begins_bearing(index):
+                break  # 62 lb/S 83 E: a slash before a bearing
             pieces.append((" " if raw.gap and pieces else "") + piece)
             if raw.numeral and not (raw.numeral.isdigit() and len(raw.numeral) == 1):
                 break
@@ -200,6 +229,11 @@ class Attachments(Expressions):
         if found is not None and end < self.count and self.raw[end].symbol == "." and not self.raw[end].gap:
             end += 1
         return end, found
+
+    def _begins_bearing(self, letter: int) -> bool:
+        """``S 83° E``: a number and another letter follow."""
+        after = letter + 2 + (self._at(letter + 2).symbol == "°")
+        return bool(self._at(letter + 1).numeral) and self._at(after).lower in _SIDES
 
     def _is_stop_before_bearing(self, stop: int) -> bool:
         """``22.4 lb. N. 77° W.``: the full stop ends an abbreviation, and N or S after it begins a bearing."""

@@ -9,7 +9,7 @@ import re
 import unicodedata
 from functools import cache
 
-from grader.notation.slips import unscrambled
+from grader.notation.encoding import unscrambled
 from grader.notation.tables import load_table
 
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")

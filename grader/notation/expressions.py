@@ -224,8 +224,11 @@ class Expressions(Digits):
         signs = 0
         while position < self.count:
             raw = self.raw[position]
-            if raw.symbol in ("-", "+") or raw.lower in ("minus", "negative", "neg"):
-                if raw.symbol != "+":
+            if raw.numeral:
+                break
+            written = raw.symbol or self.words.operators.get(raw.lower, "")
+            if written in ("-", "+"):
+                if written == "-":
                     sign = -1.0
                 signs += 1
                 position += 1

@@ -82,7 +82,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
     ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])(?:\(?(?P<unit>u)\)?)?"),
     ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
-    ("toward apart", r"(?P<to1>[NHSsEW])(?P<one>(?:m|n))(?P<to2>[NHSsEW])(?P<two>(?:m|n))"),
+    ("toward apart", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))/?(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),

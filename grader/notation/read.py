@@ -1,8 +1,8 @@
 """Reads what students write: ``read("62.0 lb at S 83° E", "polar")`` is a length of 62.0 lb and a direction of 353°.
 
-A text is cleaned (cleaning.py), mended (spoken.py, slips.py), scanned into tokens (scanner.py) and understood: as one
-value or vector (values.py, by the forms of grammar.py), or as several statements (statements.py). Every doubt is kept: a
-reading has all senses of its text. The rules by which doubts are settled stand in data/rules.toml.
+A text is cleaned (cleaning.py, encoding.py), mended (spoken.py, misread.py, slips.py), scanned into tokens (scanner.py) and
+understood: as one value or vector (values.py, by the forms of grammar.py), or as several statements (statements.py). Every
+doubt is kept: a reading has all senses of its text. The rules by which doubts are settled stand in data/rules.toml.
 """
 
 from __future__ import annotations
@@ -10,11 +10,11 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from grader.notation.cleaning import plain
+from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.leftovers import left_out
@@ -30,6 +30,7 @@ from grader.notation.remarks import (
     says_none,
     silence,
     unsaid,
+    without_method,
     without_size,
 )
 from grader.notation.scanner import scan
@@ -98,6 +99,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=dated)
     mark = conventions.decimal_mark
     said = _said(cleaned, box)
+    if not text.isascii() and unscrambled(text) != text:
+        said.notes.append("put right signs that came in another encoding")
     senses, doubt, reason = _senses(said, box, mark, False)
     if doubt:
         senses += _senses(said, box, mark, True)[0]
@@ -117,7 +120,7 @@ def _distinct(senses: list[Sense]) -> list[Sense]:
 
 def _nests_deeper(text: str, limit: int) -> bool:
     """Whether more brackets than the limit ever stand open at once."""
-    if sum(map(text.count, "([{<")) <= limit:
+    if text.count("(") + text.count("[") + text.count("{") + text.count("<") <= limit:
         return False
     standing = 0
     for sign in text:
@@ -130,8 +133,7 @@ def _nests_deeper(text: str, limit: int) -> bool:
     return False
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
+class _Said(NamedTuple):
     """A text before it is scanned: as written, with its number words in digits, and what it says of an angle's size."""
 
     text: str
@@ -141,10 +143,11 @@ class _Said:
 
 
 def _said(text: str, box: BoxKind) -> _Said:
+    text, remark = without_method(text)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text, size = without_size(text)
-    notes: list[str] = []
+    notes = [f"left out a remark on the method: {remark}"] if remark else []
     return _Said(text, from_words(text, notes), size, notes)
 
 

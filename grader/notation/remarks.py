@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
@@ -121,6 +121,66 @@ def has_size(meaning: Meaning, size: str) -> bool:
     return 0 < degrees < 90 if size == "acute" else 90 < degrees < 180
 
 
+# ------------------------------------------------------------------------------- how it was found
+
+
+@cache
+def _method() -> tuple[frozenset[str], frozenset[str], tuple[str, ...], frozenset[str]]:
+    """The heads of a remark, all its words, what may lead it in, and the last two letters of its words in either case."""
+    table = load_table("words.toml")["method"]
+    heads = frozenset(table["heads"])
+    known = heads | frozenset(table["others"])
+    leads = tuple(f" {lead} " for lead in table["leads"])
+    return heads, known, leads, frozenset(ending for word in known for ending in (word[-2:], word[-2:].upper()))
+
+
+_AFTER_THE_LAST_WORD = frozenset(")]}.! ")
+
+
+def _is_complete(answer: str) -> bool:
+    """Whether a value stands in what is left, and no name without one at its end: ``R = 62.0, θ``."""
+    last = words().kinds.get(answer[answer.rfind(" ") + 1 :].lower(), ("", ""))[0]
+    return any(map(str.isdigit, answer)) and answer[-1] not in "=:-+" and (not last or last not in "RDXYPo=@v&0")
+
+
+_OPENING = {")": "(", "]": "[", "}": "{"}
+
+
+def without_method(text: str) -> tuple[str, str]:
+    """The text without remarks at its end on how it was found, and the first of them; the words are in words.toml.
+
+    >>> without_method("335.8 lb (law of cosines)"), without_method("62 lb by hand"), without_method("62 lb (not by hand)")
+    (('335.8 lb', 'law of cosines'), ('62 lb', 'by hand'), ('62 lb (not by hand)', ''))
+    """
+    left_out = ""
+    heads, known, leads, endings = _method()
+    if text[-2:] not in endings and text[-1:] not in _AFTER_THE_LAST_WORD:
+        return text, left_out
+    while True:
+        tail = text.rstrip(" .!")
+        closing = tail[-1:]
+        end = len(tail) - (closing in _OPENING)
+        last = end
+        while last and tail[last - 1] not in " ([{,;-\n":
+            last -= 1
+        if tail[last:end].lower() not in known:
+            return text, left_out
+        if closing in _OPENING:
+            start = tail.rfind(_OPENING[closing])
+            skipped = 1
+        else:
+            start = max(tail.rfind(","), tail.rfind(";"))
+            skipped = 1
+            led = max(map(tail.lower().rfind, leads))
+            if led > start:
+                start, skipped = led, 0
+        rest, remark = tail[: max(start, 0)].rstrip(" ,;"), tail[start + skipped : end].strip()
+        said = remark.lower().replace("-", " ").split()
+        if start < 0 or heads.isdisjoint(said) or not known.issuperset(said) or not _is_complete(rest):
+            return text, left_out
+        text, left_out = rest, left_out or remark
+
+
 # ------------------------------------------------------------------------------- quadrants
 
 
@@ -142,7 +202,7 @@ def named_quadrant(text: str) -> int:
     if match is None:
         return 0
     word = (match["after"] or match["before"]).lower()
-    return next((number for number, words in enumerate(_QUADRANTS, 1) if word in words), 4)
+    return next((number for number, names in enumerate(_QUADRANTS, 1) if word in names), 4)
 
 
 def lies_in(meaning: Meaning, quadrant: int) -> bool:
@@ -180,7 +240,7 @@ def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Seque
     unknown = [token.text for token in before if token.kind == "?"]
     if not all(token.kind in "?@oR" for token in before) or not all(word.isalpha() for word in unknown):
         return (), ""
-    words = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
-    if len(words) < FEWEST_WORDS or not _telling().isdisjoint(words) or min(map(len, unknown)) < FEWEST_WORDS:
+    before_it = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
+    if len(before_it) < FEWEST_WORDS or not _telling().isdisjoint(before_it) or min(map(len, unknown)) < FEWEST_WORDS:
         return (), ""
     return value, f"passed over the words: {', '.join(unknown)}"

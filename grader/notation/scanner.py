@@ -140,7 +140,7 @@ class Scanner(Labels):
         elif symbol == "/" and (
             self._last() in ("m", "a", "n") or [one.kind for one in self.tokens[-2:]] == ["n", "N"]
         ):
-            self._emit("/", raw)
+            self._emit("?" if self._is_over_a_letter(position) else "/", raw)
         elif symbol == "—":
             self._emit(",", raw)
         elif symbol in "?'\"′″*":

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from grader.notation.encoding import with_lost_degree_signs
+from grader.notation.misread import mended_words
 from grader.notation.readings import DecimalMark
 from grader.notation.tables import load_table
 
@@ -23,15 +25,24 @@ _SUSPECT = re.compile(
            | [\ ,]OOO
            | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
-    | \. (?: [.,] | [oOlIS]\b | \ 1b ) | ,\.                   # 61..57
+    | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
-    | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\) | n0 | so1
+    | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
 )
 """Anything here is reason enough to look for slips; most texts have none of it."""
+
+_MISREAD = re.compile(
+    r"""
+    [01] (?: (?<=[A-Za-z][01]) (?: [A-Za-z] | (?<=[Nn]0) \ [A-Za-z] | \b (?<=[a-z]{3}[01]) )  # N0 so1ution
+           | (?<=0) (?: [fF]\b | (?<=[,;\n\ ]0) \s*=\s*[-\d] ) )                          # S 0f W; R = 62.0, 0 = 353°
+    """,
+    re.VERBOSE,
+)
+"""The same for 0 and 1 among letters or alone, found the faster for being looked for by the digit."""
 
 
 @cache
@@ -74,7 +85,6 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("^", r"(?<=[\])>])\s*\^\s*\{?T\b\}?", "", ""),
     ("L", r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
     ("oO", r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
-    ("n", r"n0 so1ution|no so1ution|n0 solution|n0ne", "no solution", ""),
     (".", r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
     (",", r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
@@ -87,7 +97,10 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("r", r"\bkrn\b", "km", "read krn as km"),
     ("b", r"(?<=[\d.]) 1b(s?)\b", r" lb\1", "read 1b as lb"),
     ("°", r"(?<=° )5 (?=of\b)", "S ", "read 5 as S"),
+    (".", r"(?<![\w.])[Dd]\. ?[Nn]\. ?[Ee](?!\w)\.?", "dne", ""),
     ("=", r"^\s*[0OQ]\s*=\s*(?=[-\d])", "θ = ", "read the first sign as θ"),
+    ("=", r"(?:(?<=[,;\n])|(?<=\band)) ?[0OQ]\s*=\s*(?=[-\d])", " θ = ", "read the sign before = as θ"),
+    ("=", r"(?<=[\da-zA-Z°)] )(?<!(?:cos|sin|tan) )[0OQ]\s*=\s*(?=[-\d.,]+ ?(?:°|deg))", " θ = ", "read the sign before = as θ"),
     ("L", r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
     ("L", r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
     (".", r"(?<=[NSEWnsew])(?<!\d[NSEWnsew])\.(?=\d)", " ", ""),
@@ -115,8 +128,14 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
     >>> repaired("2l.5", "quantity", "point", False, notes), notes
     (('21.5', False), ['read 2l.5 as 21.5'])
     """
-    if _SUSPECT.search(text) is None:
+    if "?" in text:
+        text = with_lost_degree_signs(text, notes)
+    misread = _MISREAD.search(text) is not None
+    if not misread and _SUSPECT.search(text) is None:
         return text, False
+    if misread and (mended := mended_words(text)) != text:
+        notes += [f"read {was} as {now}" for was, now in zip(text.split(), mended.split()) if was != now]
+        text = mended
     text, choice = _two_ways(text, box, mark, second, notes)
     written_signs = frozenset(text)
     for signs, repair, written, note in _repairs():
@@ -215,29 +234,3 @@ def _closed_gap(text: str, mark: DecimalMark, notes: list[str]) -> str:
     if closed != text:
         notes.append("closed a gap after the comma")
     return closed
-
-
-_MOJIBAKE = re.compile(r"[ÃÂâÏÎË]")
-
-
-def unscrambled(text: str) -> str:
-    """A text whose UTF-8 was taken for another encoding on its way: ``59.5Â°`` is ``59.5°``.
-
-    >>> unscrambled("59.5Â°"), unscrambled("353.0Ã‚Â°")
-    ('59.5°', '353.0°')
-    """
-    for _ in range(2):
-        if _MOJIBAKE.search(text) is None:
-            break
-        try:
-            text = b"".join(_byte(character) for character in text).decode("utf-8")
-        except UnicodeError:
-            break
-    return text
-
-
-def _byte(character: str) -> bytes:
-    try:
-        return character.encode("cp1252")
-    except UnicodeError:
-        return character.encode("latin-1")

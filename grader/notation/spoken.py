@@ -32,9 +32,13 @@ _PHRASES = (
     (r"\b(?:and )?(?:three|3) quarters\b", " 3/4", "quarters"),
     (r"\bdivided by\b", "/", "divided"),
     (r"\bmultiplied by\b", "×", "multiplied"),
-    (r"(?<=\d) comma (?=\d|minus|negative)", ", ", "comma"),
+    (r"(?<=[\w°]) comma (?=[\w(-])", ", ", "comma"),
     (r"\(\s*(?:R_?)?x\s*,\s*(?:R_?)?y\s*\)\s*=", "", "x"),
-    (r"\b(?<=\b10)\s+to the\s+(?:power (?:of )?)?", "^", "to"),
+    (
+        r"(?<=\b10)(?<![.,]10)\s+(?:raised )?to the\s+(?!nearest\b|\w+ (?:decimal|place))(?:power (?:of )?)?",
+        "^",
+        "to",
+    ),
     (r"(?<=\^)\s*(?:negative|minus)\s*", "-", "negative minus"),
     (r"(?<=\d) power\b", "", "power"),
     (r"(?<=\d)(?:k| ?thousand)\b(?![/·])", "e3", "k thousand"),
@@ -68,9 +72,13 @@ _PHRASES = (
         "",
         "slope incline ramp plane surface hill",
     ),
-    (r"\bto (?:the |one |two |three |\d )?(?:nearest )?\w+\b(?! power)", "", "nearest place places decimal decimals"),
     (
-        r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?\d\s*"
+        r"\bto (?:the |one |two |three |\d )?(?:nearest )?\w+\b(?! power)(?: (?:decimal )?places?\b| decimals?\b)?",
+        "",
+        "nearest place places decimal decimals",
+    ),
+    (
+        r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?(?<![\d.])\d\s*"
         r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
         "",
         "dp d sf f sig significant decimal decimals p",
@@ -151,6 +159,8 @@ def from_words(text: str, notes: list[str]) -> str:
     for index in sorted({index for word in words for index in _phrases_with().get(word, ())}):
         pattern, written, _ = phrases[index]
         text, found_here = pattern.subn(written, text)
+        if written == "^":
+            text = _power().sub(_exponent, text)
         if found_here and written == "" and WORDS_NOTE.format(2) in notes and not _TWO.search(text):
             notes.remove(WORDS_NOTE.format(2))  # "two triangles" counts the answers, and went out with them
     return text
@@ -158,6 +168,26 @@ def from_words(text: str, notes: list[str]) -> str:
 
 WORDS_NOTE = "read the words as {}"
 _TWO = re.compile(r"(?<![\d.,])2(?![\d.,]*\d)")
+
+
+@cache
+def _ordinals() -> dict[str, int]:
+    ordinals: dict[str, int] = load_table("words.toml")["ordinals"]
+    return ordinals
+
+
+@cache
+def _power() -> re.Pattern[str]:
+    """The exponent of a spoken power of ten: the 6th, the minus sixth."""
+    words = "|".join(_ordinals())
+    return re.compile(
+        rf"(?<=\^)(?P<sign>minus|negative|-)?\s*(?:(?P<digits>\d+)(?:st|nd|rd|th)|(?P<word>{words}))\b", re.IGNORECASE
+    )
+
+
+def _exponent(match: re.Match[str]) -> str:
+    digits = match["digits"] or str(_ordinals()[match["word"].lower()])
+    return f"-{digits}" if match["sign"] else digits
 
 
 def _digits(match: re.Match[str], notes: list[str]) -> str:

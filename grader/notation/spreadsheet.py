@@ -7,6 +7,8 @@ import math
 import numbers
 import re
 
+TIME_REASON = "a spreadsheet turned it into a time of day"
+
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 _DATES = re.compile(
@@ -20,6 +22,15 @@ _DATES = re.compile(
     """,
     re.VERBOSE | re.IGNORECASE,
 )
+
+_TIME_OF_DAY = re.compile(
+    r"""
+    (?P<date> (?: \d{4}-\d{2}-\d{2} | \d{1,2}[./]\d{1,2}[./](?:\d{4}|\d{2}) ) [ T] )?
+    \d{1,2} : \d{2} (?: :\d{2} (?:\.\d+)? )? (?P<half> [ ]? [ap] \.? m \.? )?
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+"""12:00:00 AM, 2026-01-02 13:45:00. Without a date or a half of the day, 83:00:00 is an angle as surveyors write it."""
 
 LONGEST_DATE = 26
 
@@ -42,7 +53,7 @@ def cell_text(value: object) -> tuple[str, str]:
     if isinstance(value, bool):
         return str(value), "a spreadsheet's true or false, not an answer"
     if isinstance(value, datetime.time | datetime.timedelta):
-        return str(value), "a spreadsheet turned it into a time of day"
+        return str(value), TIME_REASON
     if isinstance(value, numbers.Real):
         number = float(value)
         if math.isinf(number):
@@ -76,12 +87,13 @@ def _reason(pairs: list[tuple[int, int]]) -> str:
 
 
 def date_in_text(text: str) -> str:
-    """The reason to set aside a date that a spreadsheet exported as text; ``""`` if it is no date."""
+    """The reason to set aside a date or a time of day that a spreadsheet exported as text; ``""`` if it is neither."""
     if not 5 <= len(text) <= LONGEST_DATE:
         return ""
     match = _DATES.fullmatch(text)
     if match is None:
-        return ""
+        timed = _TIME_OF_DAY.fullmatch(text) if ":" in text else None
+        return TIME_REASON if timed is not None and (timed["date"] or timed["half"]) else ""
     name = match["name"] or match["name2"]
     if name is not None:
         if name.lower() not in _MONTHS:

@@ -237,6 +237,8 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
     if "R" in kept or "D" in kept:
         names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
+        if "D" not in kept and box == "polar":  # R = 62.0 N, tan⁻¹(7.59/61.57) = 7.0°: an angle without its name
+            names += [name for name in others if "a" in kinds_of(kept[name])]
         return [body for name, body in kept.items() if name in names]
     if others and (len(others) == len(kept) or (box == "quantity" and others[-1] == next(reversed(kept)))):
         if box == "components" and len(others) > 1:

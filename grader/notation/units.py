@@ -14,6 +14,9 @@ STANDARD_GRAVITY = 9.80665
 
 MAX_UNIT_LENGTH = 40
 
+SHORTEST_PARTED = 5
+"""A keyboard parts the prefix from a unit in full, ``kilo newtons``, not from a symbol."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
@@ -35,7 +38,7 @@ _BASES = ("length", "mass", "time", "angle")
 _UNIT_PART = re.compile(
     r"""
     \s*
-    (?P<join> / | \bper\b | \bp(?=\s*hour) | [·.*×⋅-] | \ba(?=\s*(?:hour|second)) )?   # quotient, product
+    (?P<join> / | \bper\b | \bp(?=\s*hour) | [·.*×⋅-] | \ban?(?=\s*(?:hour|second)) )?   # quotient, product
     \s*
     (?P<word> [^\W\d_]+ | [°\#] )
     \.?
@@ -50,6 +53,10 @@ _RUN_TOGETHER = re.compile(r"^(k?m)(s|h)(?=\^?\(?-[12])")
 _RUN_TOGETHER_WORD = re.compile(r"k?m[sh]")
 _LETTERS = re.compile(r"[^\W\d_]+")
 
+_QUOTIENTS = frozenset(("/", "per", "p", "a", "an"))
+_PRODUCTS = frozenset("·*×⋅")
+_GOES_ON = re.compile(r"\s*(?:[/·*×⋅]|per\b)")
+
 _RAISED = ("", "²", "³", "⁴")
 
 _SUPERSCRIPTS = str.maketrans({"⁻": "-", "¹": "1", "²": "2", "³": "3", "⁴": "4", "−": "-", "μ": "µ"})
@@ -63,6 +70,7 @@ class _Table:
     words: Mapping[str, Unit]
     dimensions: Mapping[str, Exponents]
     names: Mapping[Exponents, str]
+    prefixes: frozenset[str]
 
 
 @cache
@@ -91,11 +99,16 @@ def _table() -> _Table:
             for spelling in spellings:
                 words.setdefault(described["name"] + spelling, prefixed)
                 words.setdefault(described["name"] + spelling + "s", prefixed)
+            for spelling in (*spellings, *(each + "s" for each in spellings), *entry.get("words", ())):
+                if len(spelling) >= SHORTEST_PARTED:
+                    words.setdefault(f"{described['name']} {spelling}", prefixed)
+                    words.setdefault(f"{described['name']}-{spelling}", prefixed)
     # Kilometres are written in more ways than the rest.
     for word in ("kms", "kilometer", "klm", "kilomters", "kilomiters", "kilometeres", "km"):
         words.setdefault(word, symbols["km"])
     names = {exponents: name for name, exponents in dimensions.items()}
-    return _Table(symbols, words, dimensions, names)
+    prefixes = frozenset(prefix["name"] for prefix in data["prefixes"].values())
+    return _Table(symbols, words, dimensions, names, prefixes)
 
 
 def find_unit(text: str) -> Unit | None:
@@ -168,7 +181,7 @@ def _find_unit(text: str) -> Unit | None:
         return whole
     parts: list[tuple[str, Unit, int]] = []
     position = 0
-    below = False
+    below = is_prefix = False
     while position < len(cleaned):
         match = _UNIT_PART.match(cleaned, position)
         if match is None or match.end() == position:
@@ -177,9 +190,12 @@ def _find_unit(text: str) -> Unit | None:
         if join and not parts:
             return None
         found, end = _longest_word(cleaned, match)
-        if found is None:
-            return None
-        below = below or join in ("/", "per", "p", "a")
+        if found is None and _is_joined(join, match["word"], cleaned[match.end() :], bool(parts)):
+            found = _in_the_other_case(match["word"])
+        if found is None or (parts and not join and is_prefix):
+            return None  # kilo furlongs: no product of a kilogram
+        is_prefix = match["word"].lower() in _table().prefixes
+        below = below or join in _QUOTIENTS
         power = int(match["power"] or 1) if end == match.end() else 1
         if parts and not join and power == 1 and not below and match.start() == match.start("word"):
             return None
@@ -194,10 +210,25 @@ def _longest_word(text: str, match: re.Match[str]) -> tuple[Unit | None, int]:
     for words in (3, 2):
         pieces = re.match(rf"(?:[^\W\d_]+[ -]?){{{words}}}", text[start:])
         if pieces is not None:
-            found = _table().words.get(pieces[0].strip().lower())
+            spelling = pieces[0].strip()
+            found = _table().words.get(spelling.lower())
+            if found is not None and spelling == match["word"]:
+                found = simple_unit(spelling)  # KN is a kilonewton before it is a knot
             if found is not None:
                 return found, start + len(pieces[0].rstrip())
     return simple_unit(match["word"]), match.end()
+
+
+def _is_joined(join: str, letter: str, rest: str, has_others: bool) -> bool:
+    """Whether a letter stands in a quotient or a product; N and S after a product sign may begin a bearing."""
+    if not has_others:
+        return _GOES_ON.match(rest) is not None
+    return join in _QUOTIENTS or (join in _PRODUCTS and letter.upper() not in ("N", "S"))
+
+
+def _in_the_other_case(letter: str) -> Unit | None:
+    """The unit of one letter in the wrong case, which is plain in a product or a quotient alone: ``M/S``, ``n/m``."""
+    return _table().symbols.get(letter.swapcase()) if len(letter) == 1 else None
 
 
 def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
