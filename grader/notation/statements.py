@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from grader.notation.grammar import direction_form
 from grader.notation.leftovers import gainsays
 from grader.notation.meanings import kinds_of, quantity, shared_unit
+from grader.notation.naming import with_letters_named
 from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.naming import with_letters_named
 from grader.notation.stating import statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, whole
