@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
@@ -49,7 +50,7 @@ def _stated(statement: Statement) -> list[Token]:
 def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     """Of what stands before an equals sign, the values that are no steps to its result: 48.1 km/h in 48.1 km/h = 065."""
     steps = [token for token in before if token.kind in "nma"]
-    with_unit = [token for token, after in zip(before, before[1:]) if token.kind == "n" and after.kind in "Nu"]
+    with_unit = [token for token, after in pairwise(before) if token.kind == "n" and after.kind in "Nu"]
     if result is None:
         return [token for token in steps if is_plain(token)]
     numbers = [_value(token)[0] for token in steps]
