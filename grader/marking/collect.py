@@ -14,6 +14,7 @@ from grader.errors import NotationError
 from grader.marking.rounding import Written
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved, is_angular
+from grader.notation.parts import WORKING_NOTE
 from grader.notation.read import read
 from grader.notation.readings import (
     BoxKind,
@@ -107,15 +108,18 @@ def collect(solved: Solved, boxes: Boxes, conventions: Conventions) -> dict[str,
             entries |= {part: Entry(part, text) for part in own if entries[part].blank}
             continue
         found = {} if reading.unreadable else _options(solved, box, reading)
-        lost = _left_over(solved, box, reading) if box not in entries and set(parts) - found.keys() else ""
+        found = {part: options for part, options in found.items() if part in entries}
+        lost = _left_over(solved, box, reading, found.keys() < entries.keys()) if found else ""
         if lost:
-            entries |= {part: Entry(part, text, reason=lost) for part in own if not entries[part].options}
+            entries |= {
+                part: Entry(part, text, reason=lost) for part in own if part == box or not entries[part].options
+            }
             continue
         for part in own:
             if part not in found and (part == box or not found) and (part == box or entries[part].blank):
                 entries[part] = Entry(part, text, reason=reading.reason or f"says nothing about the {part}")
         for part, options in found.items():
-            if part == box or (part in entries and part not in answered and not entries[part].options):
+            if part == box or (part not in answered and not entries[part].options):
                 entries[part] = Entry(part, text, options)
     return entries
 
@@ -191,15 +195,19 @@ def _options(solved: Solved, box: str, reading: Reading) -> dict[str, tuple[Opti
     return {part: tuple(options) for part, options in gathered.items()}
 
 
-def _left_over(solved: Solved, box: str, reading: Reading) -> str:
-    """Why a whole answer that lacks a part cannot be judged on the rest; empty where every number in it was taken."""
-    left = dict.fromkeys(text for sense in reading.senses for text in sense.left_out)
-    if left:
-        return f"{' and '.join(left)} went to no part, and a part has no value"
+def _left_over(solved: Solved, box: str, reading: Reading, lacking: bool) -> str:
+    """Why a whole answer cannot be judged on what was taken of it; empty where every number in it has its place.
+
+    Working may be left out of an answer, but not of one that is ``lacking`` a part.
+    """
+    senses = [sense for sense in reading.senses if lacking or WORKING_NOTE not in sense.notes]
+    left = dict.fromkeys(text for sense in senses for text in sense.left_out)
+    if left and box == WHOLE:
+        return f"{' and '.join(left)} went to no part" + (", and a part has no value" if lacking else "")
     for sense in reading.senses:
         if isinstance(sense.meaning, Several):
             named = [_take(solved, box, meaning).keys() for meaning in sense.meaning.meanings]
-            if any(names != named[0] for names in named):
+            if any(not names or names - named[0] for names in named):
                 return "the answers do not name the same parts"
     return ""
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
@@ -37,25 +38,31 @@ def _stated(statement: Statement) -> list[Token]:
     if len(tokens) > 1 and (tokens[1].text == "^" or _is_function(tokens)):
         return []  # R² = 3849, tan θ = 0.123: a step on the way, under the name of one
     kept = list(tokens)
+    stated: list[Token] = []
     while (working := working_span(kept)) is not None:
         start, end = working
-        steps = [token for token in kept[start:end] if token.kind in "nma"]
         following = next((token for token in kept[end:] if token.kind in "nma"), None)
-        kept = kept[:start] + _apart_from(following, steps) + kept[end + 1 :]
-    return [token for token in kept if token.kind in "nma"]
+        stated += _apart_from(following, kept[start:end])
+        kept = kept[:start] + kept[end + 1 :]
+    return stated + [token for token in kept if token.kind in "nma"]
 
 
-def _apart_from(result: Token | None, steps: list[Token]) -> list[Token]:
+def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     """Of what stands before an equals sign, the values that are no steps to its result: 48.1 km/h in 48.1 km/h = 065."""
+    steps = [token for token in before if token.kind in "nma"]
+    with_unit = [token for token, after in pairwise(before) if token.kind == "n" and after.kind in "Nu"]
     if result is None:
-        return []
+        return [token for token in steps if is_plain(token)]
     numbers = [_value(token)[0] for token in steps]
     place = max([_value(token)[1] for token in (*steps, result)])
     total = abs(_value(result)[0])
     sums = (abs(sum(numbers)), abs(sum(numbers[:1]) - sum(numbers[1:])))
     if any(abs(one - total) <= _SAME * place + 1e-9 for one in sums):
         return []  # 36 kN + 51 kN = 87 kN
-    complete = [token for token in steps if is_plain(token) and (token.kind in "ma" or len(steps) == 1)]
+    formula = len(steps) > 1 and any(token.kind == "?" for token in before)  # sin 57° / 36
+    complete = [
+        token for token in steps if is_plain(token) and (not formula or token.kind in "ma" or token in with_unit)
+    ]
     return [token for token in complete if not _same(token, result)]
 
 

@@ -165,6 +165,7 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
 
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
 _SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
+_S_AT_THE_END = re.compile(r"(?<=\d[.,]\d)S$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
 _DASHED_MIXED = re.compile(r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])")
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
@@ -207,6 +208,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         if zero or not second:
             text = _RAISED_POINT.sub(r"\1.\2", text)
             notes.append("read a raised point as a decimal point")
+    if box == "quantity" and _S_AT_THE_END.search(text):
+        choice = True
+        text = _S_AT_THE_END.sub(" S", text) if second else text  # 257.0S: 257.05, or 257.0 to the south
     if box in ("quantity", "angle"):
         text = _closed_gap(text, mark, notes)
         if _LEADING_S.search(text):

@@ -112,14 +112,17 @@ def _is_one_value(kinds: str) -> bool:
 
 
 def working_span(tokens: Sequence[Token]) -> tuple[int, int] | None:
-    """Where the working before the first equals sign stands: behind the last joint before it that is in no bracket."""
+    """Where the working before the first equals sign stands.
+
+    It begins behind the last joint (comma, ``at``, ``and``) before it, or in the bracket that opens before it.
+    """
     kinds = kinds_of(tokens)
     end = kinds.find("=")
     if end < 1:
         return None
     start = end
     depth = 0
-    while start > 0 and not (depth == 0 and kinds[start - 1] in "@,;&\n"):
+    while start > 0 and not (depth == 0 and kinds[start - 1] in "@,;&\n(<"):
         start -= 1
         depth += (kinds[start] in ")>") - (kinds[start] in "(<")
     return start, end
