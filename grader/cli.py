@@ -213,7 +213,7 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.exchange.marksfile import MARKS_FILE
     from grader.homework import FEEDBACK_FILE, mark_homework, read_homework
     from grader.methods.part_names import names_of_parts
-    from grader.reports.terminal import print_class, print_columns
+    from grader.reports.terminal import print_class, print_columns_briefly
 
     # A short run with hardly any cycles: to look for them at the usual pace takes a tenth of it.
     gc.set_threshold(_OBJECTS_BETWEEN_LOOKS)
@@ -221,7 +221,7 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     inputs = (rubric, *exports)
     check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)
     read, export = read_homework(rubric, exports)
-    print_columns(
+    print_columns_briefly(
         console,
         [(file, match.heading, match.holds, match.how) for file, found in export.matches.items() for match in found],
     )

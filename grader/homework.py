@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from grader.course import CLASS_FILE, page_of, remember
 from grader.errors import GraderError
-from grader.exchange.cells import some_of
+from grader.exchange.cells import counted, some_of
 from grader.exchange.columns import ColumnMatch
 from grader.exchange.export import Export, read_exports
 from grader.exchange.files import check_output, write_files
@@ -57,7 +57,17 @@ def key_of(path: Path) -> tuple[Rubric, tuple[Solution, ...], dict[str, Revealed
     rubric = read_rubric(path)
     prepared = prepare(rubric)
     solutions = tuple(one.solved.solution for one in prepared.values())
-    return rubric, solutions, {label: reveal(one) for label, one in prepared.items()}
+    return rubric, solutions, {label: _revealed(one) for label, one in prepared.items()}
+
+
+def _revealed(prepared: Prepared) -> Revealed:
+    """What a problem's numbers can reveal, with what is no altered step: that one of two triangles is missing."""
+    from grader.reports.key import SECOND_MISSED, second_triangle_shows
+
+    found = reveal(prepared)
+    if not second_triangle_shows(prepared):
+        return found
+    return replace(found, told_apart=tuple(sorted((*found.told_apart, SECOND_MISSED))))
 
 
 def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubric, Export]:
@@ -251,8 +261,10 @@ def sentences_of(revealed: Revealed) -> list[str]:
 
     said = []
     if revealed.told_apart:
+        count = len(revealed.told_apart)
         said.append(
-            f"{len(revealed.told_apart)} mistakes show by an answer of their own: {listed(revealed.told_apart)}."
+            f"{counted(count, 'mistake')} {'shows' if count == 1 else 'show'} by an answer of "
+            f"{'its' if count == 1 else 'their'} own: {listed(revealed.told_apart)}."
         )
     said += [f"No answer can tell apart: {listed(ids)}." for ids in revealed.alike]
     if revealed.invisible:

@@ -215,3 +215,25 @@ def test_a_file_where_the_folder_should_be(
     assert result.exit_code == 2
     assert "is a file" in sentences(result)
     assert out.read_text(encoding="utf-8") == "here already"
+
+
+def test_each_mistake_is_named_once_and_a_missed_triangle_is_among_them(tmp_path: Path) -> None:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Problems"
+    sheet.append(["Problem", "Find", "Given"])
+    sheet.append(["1", "triangle", "triangle: a=12; c=17; A=35°"])
+    sheet.append(["2", "resultant", "45 N at 20°; 30 N at 310°"])
+    book.save(tmp_path / "rubric.xlsx")
+    done = run("key", str(tmp_path / "rubric.xlsx"), "--mistakes")
+    assert done.exit_code == 0, done.output
+    first, second = (done.output.split(f"Problem {label}: where mistakes lead")[1] for label in "12")
+    first = first.partition("Problem 2")[0]
+    for table in (first, second):
+        names = [line[:30] for line in table.splitlines()[2:] if line[:30].strip()]
+        assert len(names) == len(set(names)) > 5
+    assert "second triangle missed" in first
+    assert "second triangle missed" not in second
+    assert "second triangle missed" in " ".join(done.output.partition("Problem 2")[0].split())

@@ -19,7 +19,11 @@ if TYPE_CHECKING:
     from rich.console import Console, Group, RenderableType
     from rich.text import Text
 
+    from grader.marking.prepared import Prepared
+
 CAUTION = "For teaching: not for rigging, lifting or navigation."
+
+SECOND_MISSED = "second-triangle-missed"
 
 _METHOD_NAMES = {"parallelogram": "the parallelogram", "sines and cosines": "the laws of sines and cosines"}
 _FORM_WORDS = {"standard position": " in standard position", "true bearing": " as a true bearing"}
@@ -184,28 +188,55 @@ def _number(value: float, decimals: int) -> str:
     return f"{value:.{decimals}f}".replace("-", "−")
 
 
+def second_triangle_shows(prepared: Prepared) -> bool:
+    """Whether an answer shows that its writer missed the second of two triangles: two fit, and both are asked for."""
+    return (
+        any(key.others for key in prepared.solved.solution.parts)
+        and prepared.settings.second_triangle == "required"
+        and SECOND_MISSED not in prepared.switched_off
+    )
+
+
 def print_mistakes(console: Console, rubric: Rubric) -> None:
-    """Print, problem by problem, the answer that each single mistake would lead to, to the places asked."""
+    """Print, problem by problem, the answers that each single mistake would lead to, to the places asked."""
     from rich.table import Table
 
     from grader.marking.mark import prepare
-    from grader.methods.solve import show
 
     for label, prepared in prepare(rubric).items():
-        variants, keys = prepared.singles, prepared.solved.solution.parts
-        if not len(variants):
+        led = _where_mistakes_lead(prepared)
+        if not led:
             continue
         table = Table(title=f"Problem {label}: where mistakes lead", title_justify="left", box=None, pad_edge=False)
         table.add_column("Mistake", overflow="fold")
-        for part in keys:
+        for part in prepared.solved.solution.parts:
             table.add_column(part_name(prepared.problem.find, part.part), justify="right")
         table.add_column("By")
-        for i, way in enumerate(variants.ways):
-            values = [float(variants.values[part.part][i]) for part in keys]
-            shown = [
-                "–" if math.isnan(value) else show(prepared.problem, part.part, value, part.place, prepared.solved.unit)
-                for part, value in zip(keys, values)
-            ]
-            table.add_row(mistake_name(way.name), *shown, way.method)
+        for mistake, answers in led.items():
+            for place, (shown, methods) in enumerate(answers.items()):
+                table.add_row("" if place else mistake_name(mistake), *shown, ", ".join(methods))
         console.print(table, highlight=False)
         console.print()
+
+
+def _where_mistakes_lead(prepared: Prepared) -> dict[str, dict[tuple[str, ...], dict[str, None]]]:
+    """Mistake → the answers it leads to, each as shown and once → the methods in which it does."""
+    from grader.methods.solve import show
+
+    variants, solution = prepared.singles, prepared.solved.solution
+    led: dict[str, dict[tuple[str, ...], dict[str, None]]] = {}
+
+    def add(mistake: str, values: Sequence[float], method: str) -> None:
+        shown = tuple(
+            "–" if math.isnan(value) else show(prepared.problem, part.part, value, part.place, prepared.solved.unit)
+            for part, value in zip(solution.parts, values)
+        )
+        led.setdefault(mistake, {}).setdefault(shown, {})[method] = None
+
+    for i, way in enumerate(variants.ways):
+        add(way.name, [float(variants.values[part.part][i]) for part in solution.parts], way.method)
+    if second_triangle_shows(prepared):
+        triangles = zip(*((part.value, *part.others) for part in solution.parts))
+        for values, working in zip(triangles, solution.workings):
+            add(SECOND_MISSED, values, working.method)
+    return led

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol, cast
 
 from grader.exchange.cells import counted
+from grader.reports.attribution import HABITS, Incident, answered_by_problem, attribute
 from grader.reports.words import VERDICT_SIGNS, enumerated
 
 if TYPE_CHECKING:
@@ -73,10 +74,10 @@ class VerdictCount:
 
 @dataclass(frozen=True, slots=True)
 class MistakeCount:
-    """A mistake (as in the column ``mistake``) and the students concerned, each once, in the order of the marks.
+    """A mistake (an id of the catalogue, or one of the teacher's own) and the students concerned, each once.
 
     ``problem`` and ``section`` say where it was counted; None means in all. ``answered`` is how many students wrote
-    anything there.
+    anything there, to the problems that show the mistake. ``also`` are mistakes that fit the same answers.
     """
 
     mistake: str
@@ -84,6 +85,7 @@ class MistakeCount:
     section: str | None
     students: tuple[str, ...]
     answered: int
+    also: tuple[str, ...] = ()
 
     @property
     def count(self) -> int:
@@ -225,36 +227,61 @@ def common_mistakes(
 ) -> tuple[MistakeCount, ...]:
     """The mistakes of the class, the most common first within each problem and section, in the order of the marks.
 
-    A student counts once, on however many parts the mistake shows. Mistakes that act together, or that no answer can
-    tell apart, stay together as one entry.
+    An answer that fits several mistakes counts as the one that ``attribute`` takes, as in every report. A student counts
+    once, on however many parts the mistake shows. ``by_section`` gives each mistake for every section, also where nobody
+    made it.
     """
     table = as_text(marks)
-    scope = _scope(by_problem, by_section)
-    answered = _answered(table, scope)
-    concerned = _students(table[table["mistake"].ne("")], [*scope, "mistake"])
-    counts = [
-        MistakeCount(
-            mistake=key[-1],
-            problem=key[0] if by_problem else None,
-            section=key[len(scope) - 1] if by_section else None,
-            students=students,
-            answered=len(answered.get(key[:-1], ())),
-        )
-        for key, students in concerned.items()
-    ]
-    place = {name: {key: i for i, key in enumerate(table[name].unique())} for name in scope}
+    section_of = dict(zip(table["student_id"], table["section"]))
+    sections: list[str | None] = [*dict.fromkeys(section_of.values())] if by_section else [None]
+    answered = answered_by_problem(table)
+    problems = {problem: place for place, problem in enumerate(answered)}
+    found: list[MistakeCount] = []
+    for mistake, incidents in attribute(table).incidents.items():
+        if mistake in HABITS:
+            continue
+        shows = sorted({each.problem for each in incidents}, key=problems.__getitem__)
+        for within in [[problem] for problem in shows] if by_problem else [shows]:
+            here = [each for each in incidents if each.problem in within]
+            could = set().union(*(answered[problem] for problem in within))
+            for section in sections:
+                found.append(_counted(mistake, within[0] if by_problem else None, section, here, could, section_of))
     return tuple(
         sorted(
-            counts, key=lambda each: (*(place[name][getattr(each, name)] for name in scope), -each.count, each.mistake)
+            found,
+            key=lambda each: (
+                problems.get(each.problem or "", 0),
+                sections.index(each.section),
+                -each.count,
+                each.mistake,
+            ),
         )
     )
 
 
-def answered_counts(
-    marks: pd.DataFrame, *, by_problem: bool = False, by_section: bool = False
-) -> dict[tuple[str, ...], int]:
-    """How many students wrote anything: in all under the key (), or by (problem,), (section,) or (problem, section)."""
-    return {key: len(ids) for key, ids in _answered(as_text(marks), _scope(by_problem, by_section)).items()}
+def _counted(
+    mistake: str,
+    problem: str | None,
+    section: str | None,
+    incidents: Sequence[Incident],
+    could: Iterable[str],
+    section_of: Mapping[str, str],
+) -> MistakeCount:
+    """The count of a mistake in one section (None: in all), of those who ``could`` have made it."""
+
+    def here(student: str) -> bool:
+        return section is None or section_of[student] == section
+
+    who = {each.student for each in incidents if here(each.student)}
+    also = Counter(id_ for each in incidents if each.student in who for id_ in each.also)
+    return MistakeCount(
+        mistake,
+        problem,
+        section,
+        tuple(student for student in section_of if student in who),
+        sum(map(here, could)),
+        tuple(id_ for id_, _ in also.most_common()),
+    )
 
 
 def student_scores(marks: pd.DataFrame) -> tuple[StudentScore, ...]:
@@ -281,20 +308,3 @@ def _score(student: str, name: str, section: str, points: Mapping[str, list[floa
     }
     total = None if undecided else round(sum(each for parts in points.values() for each in parts), 6)
     return StudentScore(student, name, section, by_problem, total, round(possible, 6), undecided)
-
-
-def _scope(by_problem: bool, by_section: bool) -> list[str]:
-    return [name for name, wanted in (("problem", by_problem), ("section", by_section)) if wanted]
-
-
-def _answered(table: pd.DataFrame, scope: list[str]) -> dict[tuple[str, ...], tuple[str, ...]]:
-    return _students(table[table["written"].str.strip().ne("")], scope)
-
-
-def _students(table: pd.DataFrame, by: list[str]) -> dict[tuple[str, ...], tuple[str, ...]]:
-    """The distinct students of each group, in the order of the table; one group with the key () where ``by`` is empty."""
-    distinct = table.drop_duplicates([*by, "student_id"])
-    groups: dict[tuple[str, ...], list[str]] = {}
-    for *key, student in distinct[[*by, "student_id"]].itertuples(index=False, name=None):
-        groups.setdefault(tuple(key), []).append(student)
-    return {key: tuple(students) for key, students in groups.items()}

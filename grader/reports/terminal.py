@@ -7,6 +7,7 @@ is shown as plain text: no markup of the console and no control character in it 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import islice
 from pathlib import Path
@@ -25,7 +26,7 @@ from grader.reports.summary import (
     needing_a_look,
     verdict_counts,
 )
-from grader.reports.words import SUGGESTION, mistake_name, one_line, why, with_sign
+from grader.reports.words import SUGGESTION, mistake_name, one_line, percent, why, with_others, with_sign
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -36,18 +37,31 @@ MOST_COMMON = 3
 _LISTED_AT_MOST = 12
 _LONGEST_TEXT = 60
 
+BY_SHEET = "sheet Columns"
+"""How a column was matched, or left out, by the teacher's own word."""
+
 MatchedColumn = tuple[str, str, str, str]
 """A file, a heading in it, what the column holds, and by what that was decided."""
 
 
 def print_columns(console: Console, matched: Sequence[MatchedColumn]) -> None:
-    """Show what each column of the exports was taken for; printed before anything is marked."""
+    """Show what each column of the exports was taken for."""
     for file in dict.fromkeys(file for file, *_ in matched):
         table = _table(f"Columns of {one_line(file)}", "Heading", "Holds", "Decided by")
         for name, heading, holds, how in matched:
             if name == file:
                 _add(table, heading or "(no heading)", holds, how, style="dim" if holds == "ignored" else "")
         console.print(table)
+
+
+def print_columns_briefly(console: Console, matched: Sequence[MatchedColumn]) -> None:
+    """Say that the columns were matched; printed before anything is marked. A file with a column that was not has its table."""
+    told = {file for file, heading, holds, how in matched if heading and holds == "ignored" and how != BY_SHEET}
+    print_columns(console, [column for column in matched if column[0] in told])
+    counts = Counter(file for file, *_ in matched if file not in told)
+    if counts:
+        said = ", ".join(f"{one_line(file)} ({counted(count, 'column')})" for file, count in counts.items())
+        _say(console, f"Every column was matched: {said}. grader columns shows what each was taken for.", "dim")
 
 
 def print_notes(console: Console, notes: Iterable[str]) -> None:
@@ -79,7 +93,7 @@ def _print_verdicts(console: Console, marks: pd.DataFrame) -> None:
     table = _table("Verdicts", "Verdict", "Parts", "Share", numbers=(1, 2))
     for each in verdict_counts(marks):
         if each.count:
-            _add(table, with_sign(each.verdict), f"{each.count}", f"{each.share:.0%}")
+            _add(table, with_sign(each.verdict), f"{each.count}", percent(each.share))
     console.print(table)
 
 
@@ -89,7 +103,8 @@ def _print_mistakes(console: Console, mistakes: Sequence[MistakeCount]) -> None:
         return
     table = _table("Most common mistakes", "Probable mistake", "Students", "Share", numbers=(1, 2))
     for each in mistakes:
-        _add(table, mistake_name(each.mistake), f"{each.count} of {each.answered}", f"{each.share:.0%}")
+        name = with_others(mistake_name(each.mistake), each.also)
+        _add(table, name, f"{each.count} of {each.answered}", percent(each.share))
     console.print(table)
 
 

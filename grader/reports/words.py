@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from collections.abc import Sequence
 
+from grader.exchange.cells import counted
 from grader.marking.judge import BY_DEFAULT, DECIDED, VERDICTS
 from grader.mistakes.catalogue import wordings
 
@@ -48,6 +50,21 @@ def mistake_name(mistake: str) -> str:
 def why(note: str) -> str:
     """Why an answer needs a look, from the note of its mark; never empty."""
     return note.replace(*_NO_ANSWER).strip() or _NO_REASON
+
+
+def percent(share: float) -> str:
+    """A share as every report shows it: ``14 %``, a half rounded up, as spreadsheets do; an en dash where there is none."""
+    return "–" if share != share else f"{whole_percent(share)}\u00a0%"
+
+
+def whole_percent(share: float) -> int:
+    """A share in whole percent; 2.5 % is 3, and 14.5 % is 15 whatever binary fractions make of it."""
+    return math.floor(round(share * 100, 9) + 0.5)
+
+
+def with_others(name: str, others: Sequence[str]) -> str:
+    """A mistake's name, and how many others the same answers would fit: ``sine and cosine exchanged (or 2 others)``."""
+    return f"{name} (or {counted(len(others), 'other')})" if others else name
 
 
 def decided_by_you(decided: str) -> str:

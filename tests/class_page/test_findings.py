@@ -14,8 +14,9 @@ import pytest
 from grader.homework import Marked
 from grader.marking.mark import COLUMNS, solve_all
 from grader.mistakes.catalogue import known_mistakes
+from grader.reports.attribution import HABITS, attribute
 from grader.reports.class_page import sentences
-from grader.reports.class_page.misconceptions import HABITS, attribute, misconceptions
+from grader.reports.class_page.misconceptions import misconceptions
 from grader.reports.class_page.page import class_page
 from grader.reports.class_page.problems import ProblemFigures, problem_figures
 from grader.reports.class_page.students import student_lines

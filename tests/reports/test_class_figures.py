@@ -11,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from grader.reports import summary
-from grader.reports.words import VERDICT_SIGNS, amount, enumerated, mistake_name, one_line, with_sign
+from grader.reports.attribution import HABITS
+from grader.reports.class_page.misconceptions import misconceptions
+from grader.reports.words import VERDICT_SIGNS, amount, enumerated, mistake_name, one_line, percent, with_sign
 
 IDS = list(dict.fromkeys(row["student_id"] for row in rows()))
 TABLE = pd.DataFrame(rows())
@@ -90,7 +92,10 @@ def test_no_figure_depends_on_the_order_of_the_rows(order: list[int]) -> None:
 @pytest.mark.parametrize("scope", [[], ["problem"], ["section"], ["problem", "section"]])
 def test_mistakes_count_students_once_in_every_scope(marks: pd.DataFrame, scope: list[str]) -> None:
     counts = summary.common_mistakes(marks, by_problem="problem" in scope, by_section="section" in scope)
-    expected = marks[marks["mistake"] != ""].groupby([*scope, "mistake"])["student_id"].nunique()
+    # Mistakes that act together count each; of those that no answer can tell apart, the first counts.
+    each_one = marks[marks["mistake"] != ""].assign(mistake=lambda rows: rows["mistake"].str.split(" + ", regex=False))
+    each_one = each_one.explode("mistake").assign(mistake=lambda rows: rows["mistake"].str.split(" / ").str[0])
+    expected = each_one.groupby([*scope, "mistake"])["student_id"].nunique()
     found = {
         tuple(x for x in (each.problem, each.section, each.mistake) if x is not None): each.count for each in counts
     }
@@ -104,10 +109,26 @@ def test_mistakes_count_students_once_in_every_scope(marks: pd.DataFrame, scope:
         assert each.share == each.count / each.answered
 
 
-def test_the_most_common_mistake_comes_first_and_joined_ids_stay_together(marks: pd.DataFrame) -> None:
+def test_the_most_common_mistake_comes_first_and_says_what_else_it_may_be(marks: pd.DataFrame) -> None:
     counts = summary.common_mistakes(marks)
     assert [each.count for each in counts] == sorted((each.count for each in counts), reverse=True)
-    assert "supplement-not-taken / cosine-sign-flipped" in {each.mistake for each in counts}
+    assert {each.mistake: each.also for each in counts} == {
+        "supplement-not-taken": ("cosine-sign-flipped",),
+        **dict.fromkeys(("radian-mode", "sign-lost", "sine-cosine-swapped"), ()),
+    }
+
+
+def test_every_report_counts_a_mistake_alike(marks: pd.DataFrame) -> None:
+    counts = {each.mistake: (each.count, each.answered) for each in summary.common_mistakes(marks)}
+    page = misconceptions(marks, dict(zip(marks["student_id"], marks["section"])))
+    assert {each.id: (each.total.count, each.total.answered) for each in page if each.id not in HABITS} == counts
+
+
+@pytest.mark.parametrize(
+    ("share", "said"), [(1 / 40, "3 %"), (0.145, "15 %"), (0.0, "0 %"), (1.0, "100 %"), (0.0249, "2 %")]
+)
+def test_a_half_percent_is_rounded_up_as_spreadsheets_do(share: float, said: str) -> None:
+    assert percent(share) == said.replace(" ", "\u00a0")
 
 
 def test_by_problem_the_problems_stay_in_the_order_of_the_rubric(marks: pd.DataFrame) -> None:

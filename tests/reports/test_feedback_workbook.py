@@ -17,7 +17,7 @@ from grader.methods.solution import Solution
 from grader.reports.sheets import charts, class_mistakes, feedback, key, scores, to_look_at
 from grader.reports.sheets.looks import LOOKS, OPEN_GROUND, VERDICT_LOOKS
 from grader.reports.summary import common_mistakes
-from grader.reports.words import VERDICT_SIGNS, mistake_name
+from grader.reports.words import VERDICT_SIGNS, mistake_name, with_others
 from grader.reports.workbook import feedback_workbook
 from tests.posed import solved
 
@@ -155,8 +155,13 @@ def test_class_mistakes_hold_counts_shares_and_names(book: Workbook, marks: pd.D
     listed = [row for row in table(book["Class mistakes"]) if row["Problem"] != "all"]
     counts = common_mistakes(marks, by_problem=True)
     assert [(row["Problem"], row["Probable mistake"], row["Students"]) for row in listed] == [
-        (each.problem, mistake_name(each.mistake), each.count) for each in counts
+        (each.problem, with_others(mistake_name(each.mistake), each.also), each.count) for each in counts
     ]
+    notes = [cell.comment.text for row in book["Class mistakes"].iter_rows() for cell in row if cell.comment]
+    assert len(notes) == sum(bool(each.also) for each in common_mistakes(marks)[:10]) + sum(
+        bool(each.also) for each in counts
+    )
+    assert set(notes) == {f"The same answers also fit:\n{mistake_name('cosine-sign-flipped')}"}
     names = marks.set_index("student_id")["name"].to_dict()
     for row, each in zip(listed, counts):
         assert int(str(row["Section A"])) + int(str(row["Section B"])) == each.count

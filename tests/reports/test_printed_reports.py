@@ -20,7 +20,7 @@ from grader.methods.solution import PartKey, Solution, Working
 from grader.reports import key
 from grader.reports.key import print_key
 from grader.reports.summary import common_mistakes, reconcile
-from grader.reports.terminal import print_class, print_columns
+from grader.reports.terminal import BY_SHEET, print_class, print_columns, print_columns_briefly
 from grader.reports.words import VERDICT_SIGNS, mistake_name, why
 from tests.posed import posed, solved
 
@@ -48,6 +48,22 @@ def printed_class(marks: pd.DataFrame, console: Console, **more: object) -> str:
 # ---- columns
 
 
+def test_columns_that_were_all_matched_take_one_line_before_the_results() -> None:
+    sure = [("a.csv", "ID", "student id", "words"), ("a.csv", "", "ignored", "no heading")]
+    open_ = [("b.xlsx", "ID", "student id", "words"), ("b.xlsx", "Mood", "ignored", "no word of it is known")]
+    left_out = [("c.csv", "Mood", "ignored", BY_SHEET)]
+    console = piped()
+    print_columns_briefly(console, [*sure, *open_, *left_out])
+    text = " ".join(said(console).split())
+    assert "Every column was matched: a.csv (2 columns), c.csv (1 column). grader columns shows" in text
+    assert "Columns of b.xlsx" in text
+    assert "no word of it is known" in text
+    assert "Columns of a.csv" not in text
+    console = piped()
+    print_columns_briefly(console, open_)
+    assert "Every column" not in said(console)
+
+
 def test_every_column_is_shown_with_what_it_was_taken_for() -> None:
     console = piped()
     print_columns(
@@ -71,7 +87,7 @@ def test_every_column_is_shown_with_what_it_was_taken_for() -> None:
 def test_the_class_is_summed_up(marks: pd.DataFrame) -> None:
     text = printed_class(marks, piped(), notes=["H1009 is not in the roster."], files=[Path("out") / "feedback.xlsx"])
     for verdict, count in marks["verdict"].value_counts().items():
-        assert re.search(rf"{re.escape(VERDICT_SIGNS[str(verdict)])} {verdict} +{count} +\d+%", text)
+        assert re.search(rf"{re.escape(VERDICT_SIGNS[str(verdict)])} {verdict} +{count} +\d+ %", text)
     assert "66 students × 6 problems: 792 parts, each marked once." in text
     assert "! H1009 is not in the roster." in text
     assert str(Path("out") / "feedback.xlsx") in text
@@ -80,8 +96,7 @@ def test_the_class_is_summed_up(marks: pd.DataFrame) -> None:
 
 def test_the_three_most_common_mistakes_are_named_with_their_students(marks: pd.DataFrame) -> None:
     text = printed_class(marks, piped(120))
-    top = common_mistakes(marks)
-    assert len(top) == 3
+    top = common_mistakes(marks)[:3]
     for each in top:
         assert f"{each.count} of {each.answered}" in text
         assert mistake_name(each.mistake).split(";")[0] in text

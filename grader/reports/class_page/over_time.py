@@ -11,7 +11,8 @@ from grader.history.progress import Progress, progress
 from grader.history.records import Answer, Homework, WrongTurn
 from grader.marking.prepared import Prepared
 from grader.marking.reveal import reveal
-from grader.reports.class_page.misconceptions import HABIT_NAMES, HABITS, attribute
+from grader.reports.attribution import HABITS, attribute
+from grader.reports.class_page.misconceptions import HABIT_NAMES
 from grader.reports.class_page.teaching import lessons
 from grader.reports.class_page.turns import people
 from grader.reports.summary import as_text

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 
 from grader.marking.definitions import Rubric
 from grader.methods.solve import Solved
+from grader.reports.attribution import answered_by_problem
 from grader.reports.class_page import sentences
-from grader.reports.class_page.misconceptions import Count, answered_by_problem, misconceptions
+from grader.reports.class_page.misconceptions import Count, misconceptions
 from grader.reports.class_page.problems import STATES, ProblemFigures, SetFigures, problem_figures, state_table
 from grader.reports.class_page.students import student_lines
 from grader.reports.class_page.templating import asset, environment, in_script

@@ -11,6 +11,7 @@ from grader.exchange.cells import counted
 from grader.reports.class_page.misconceptions import Count, Misconception
 from grader.reports.class_page.problems import ProblemFigures, SetFigures
 from grader.reports.summary import need_your_eyes
+from grader.reports.words import percent, whole_percent
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,15 +23,10 @@ _MOSTLY, _ENOUGH = 2 / 3, 4  # two of three students are no pattern
 _WHOLE_CLASS = 1 / 3
 
 
-def percent(share: float) -> str:
-    """``14 %``; an en dash where there is no figure."""
-    return "–" if math.isnan(share) else f"{share * 100:.0f}\u00a0%"
-
-
 def between(count: Count) -> str:
     """The interval of a share: ``8–26 %``."""
     interval = count.interval
-    return f"{interval.low * 100:.0f}–{interval.high * 100:.0f}\u00a0%"
+    return f"{whole_percent(interval.low)}–{percent(interval.high)}"
 
 
 def signed(value: float) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from grader.reports.class_page import sentences
 from grader.reports.drawing.sheet import Picture
-from grader.reports.words import amount
+from grader.reports.words import amount, percent
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -36,7 +36,7 @@ def environment() -> Environment:
         "drawn": drawn,
         "as_is": Markup,
         "amount": amount,
-        "percent": sentences.percent,
+        "percent": percent,
         "signed": sentences.signed,
         "capital": lambda text: text[:1].upper() + text[1:],
     }

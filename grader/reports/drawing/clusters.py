@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from grader.exchange.cells import counted
 from grader.methods.part_names import part_name
@@ -146,7 +147,7 @@ def _given(solved: Solved) -> list[tuple[str, Point]]:
 def _tips(drawing: Drawing, tips: Sequence[Cluster], right: Point) -> None:
     """The dots, the large ones first so that none hides another."""
     sheet, frame = drawing.sheet, drawing.sheet.frame
-    labelled = 0
+    labels: list[_Label] = []
     inside: dict[str, int] = {}
     ring = [c for c in tips if c.kind == "direction"]
     radius = _ring(drawing) if ring else 0.0
@@ -168,9 +169,14 @@ def _tips(drawing: Drawing, tips: Sequence[Cluster], right: Point) -> None:
         if hidden:
             told = short(cluster) or "unexplained"
             inside[told] = inside.get(told, 0) + cluster.count
-        elif (cluster.label or cluster.good) and labelled < LABELLED:
-            labelled += 1
-            _label(drawing, cluster, at, size)
+        elif cluster.label or cluster.good:
+            shared = next((each for each in labels if each.lies_on(at, size)), None)
+            if shared is not None:
+                shared.clusters.append(cluster)
+            elif len(labels) < LABELLED:
+                labels.append(_Label([cluster], at, size))
+    for each in labels:
+        _label(drawing, each)
     if inside:
         drawing.sheet.note(
             f"Within the circle of the right answer: {'; '.join(f'{n} × {told}' for told, n in inside.items())}."
@@ -180,12 +186,30 @@ def _tips(drawing: Drawing, tips: Sequence[Cluster], right: Point) -> None:
         sheet.label_point(("right answer",), p, "right", radius=4.0, rank=0.0, size=LABEL_SIZE)
 
 
-def _label(drawing: Drawing, cluster: Cluster, at: Point, size: float) -> None:
-    """The label of a dot; that of a single student's answer only where there is room beside it."""
-    lines = wrapped(f"{cluster.count} × {short(cluster)}", LABEL_SIZE, _LABEL_WIDTH, 3)
+@dataclass
+class _Label:
+    """One label: of the dot at a place, and of the dots that lie on it, which nobody could tell from it by a label more."""
+
+    clusters: list[Cluster]
+    at: Point
+    size: float
+
+    def lies_on(self, at: Point, size: float) -> bool:
+        # Not on the right answer: what it hides is told below the picture, and what is left lies beside it.
+        return not self.clusters[0].good and math.dist(self.at, at) <= max(self.size, size)
+
+
+def _label(drawing: Drawing, label: _Label) -> None:
+    """Write a label; that of a single student's answer only where there is room beside it."""
+    told: dict[str, int] = {}
+    for cluster in label.clusters:
+        told[short(cluster)] = told.get(short(cluster), 0) + cluster.count
+    count = sum(told.values())
+    words = "; ".join(f"{number} × {name}" for name, number in told.items())
+    lines = wrapped(words, LABEL_SIZE, _LABEL_WIDTH, 3 * len(told))
     drawing.sheet.label_point(
-        lines, at, kind_of(cluster), radius=size, rank=1.0 + 10.0 / (1 + cluster.count), size=LABEL_SIZE, reach=190.0,
-        optional=cluster.count == 1,
+        lines, label.at, kind_of(label.clusters[0]), radius=label.size, rank=1.0 + 10.0 / (1 + count), size=LABEL_SIZE,
+        reach=190.0, optional=count == 1,
     )  # fmt: skip
 
 

@@ -23,7 +23,6 @@ _BANDS = 10
 _MISTAKES = 8
 """Mistakes with a bar of their own; the rarer ones share the last one, so that the bars can be told apart."""
 _RARER = "all rarer mistakes"
-_LONGEST = 48
 
 # Eight hues of even weight and, for print in grey, of different lightness (Okabe and Ito 2008, a set that colour-blind readers
 # can tell apart); the legend and the table name every one.
@@ -85,7 +84,7 @@ def _write_mistakes(page: Page, marks: pd.DataFrame, labels: Sequence[str]) -> i
     head = page.head(columns)
     for place, mistake in enumerate(named):
         name = mistake_name(mistake) if mistake else _RARER
-        page.row(columns, (_short(name), *(table[label][place] for label in labels)))
+        page.row(columns, (name, *(table[label][place] for label in labels)))
     last = page.next_row - 1
     chart = _chart("Mistakes by problem", "", "Students")
     chart.grouping, chart.overlap, chart.gapWidth = "stacked", 100, 40
@@ -154,7 +153,3 @@ def _line(colour: str) -> GraphicalProperties:
     from openpyxl.drawing.line import LineProperties
 
     return GraphicalProperties(ln=LineProperties(solidFill=colour, w=6350))
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"

@@ -6,8 +6,8 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from grader.reports.sheets.page import Book, Column, Page
-from grader.reports.summary import MistakeCount, answered_counts, common_mistakes
-from grader.reports.words import SUGGESTION, mistake_name
+from grader.reports.summary import MistakeCount, common_mistakes
+from grader.reports.words import SUGGESTION, mistake_name, with_others
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 NAME = "Class mistakes"
 ALL_PROBLEMS = "all"
 _MOST_COMMON = 10
+_MISTAKE = 1
 
 
 def write_class_mistakes(book: Book, marks: pd.DataFrame) -> None:
@@ -36,7 +37,7 @@ def write_class_mistakes(book: Book, marks: pd.DataFrame) -> None:
     )
     line = (
         f"First the {_MOST_COMMON} most common over all problems, then each problem's own. A student counts once; "
-        "shares are of those who wrote an answer."
+        "shares are of those who wrote an answer there. What others an answer fits stands in the note on its cell."
     )
     page = Page(book, NAME, (f"{line} {SUGGESTION}",))
     head = page.head(columns)
@@ -50,9 +51,10 @@ def write_class_mistakes(book: Book, marks: pd.DataFrame) -> None:
             for value in ((part.count, part.share) if part.answered else (None, None))
         ]  # fmt: skip
         who = ", ".join(called[student] for student in each.students)
-        page.row(
-            columns, (label, mistake_name(each.mistake), each.count, each.share, *pairs, who), begins=label != before
-        )
+        name = with_others(mistake_name(each.mistake), each.also)
+        row = page.row(columns, (label, name, each.count, each.share, *pairs, who), begins=label != before)
+        if each.also:
+            page.remark(row, _MISTAKE, "The same answers also fit:\n" + "\n".join(map(mistake_name, each.also)))
         before = label
     if page.next_row == head + 1:
         page.put(page.next_row, 1, "✓ No mistake was recognised in this class.", "quiet")
@@ -70,16 +72,9 @@ def _rows(marks: pd.DataFrame, sections: list[str]) -> list[tuple[MistakeCount, 
             (each.problem, each.mistake, each.section): each
             for each in common_mistakes(marks, by_problem=by_problem, by_section=True)
         }
-        answered = answered_counts(marks, by_problem=by_problem, by_section=True)
         counts = common_mistakes(marks, by_problem=by_problem)
         for each in counts if by_problem else counts[:_MOST_COMMON]:
-            scope = () if each.problem is None else (each.problem,)
-            parts = [
-                within.get((each.problem, each.mistake, section))
-                or MistakeCount(each.mistake, each.problem, section, (), answered.get((*scope, section), 0))
-                for section in sections
-            ]
-            rows.append((each, parts))
+            rows.append((each, [within[each.problem, each.mistake, section] for section in sections]))
     return rows
 
 

@@ -120,6 +120,14 @@ class Page:
         """Keep the rows down to this one, and so many columns, in view."""
         self.sheet.freeze_panes = f"{column_letters(columns)}{row + 1}"
 
+    def remark(self, row: int, column: int, text: str) -> None:
+        """A note on a cell (columns counted from 0), shown when one points at it."""
+        from openpyxl.comments import Comment
+
+        lines = text.splitlines()
+        note = Comment(text, "grader", height=int(20 * (len(lines) + 1)), width=int(7 * max(map(len, lines)) + 20))
+        self.sheet.cell(row, column + 1).comment = note
+
     def hide(self, column: int) -> None:
         """Hide a column (counted from 0) that holds nothing; it stays in its place, where formulas and readers find it."""
         self.sheet.column_dimensions[column_letters(column)].hidden = True
