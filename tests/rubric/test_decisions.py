@@ -220,7 +220,7 @@ def test_extending_an_earlier_decision_to_everyone(homework: Homework) -> None:
 
 
 def test_a_decision_on_several_parts_of_one_answer_is_told_once(homework: Homework) -> None:
-    answers = dict.fromkeys(("101", "102", "103"), "no idea")
+    answers = dict.fromkeys(("101", "102", "103"), "see paper")
     homework.mark(answers)
     for part in ("magnitude", "direction"):
         homework.decide("101", part, Your_points=0, Same_for_all="yes")
