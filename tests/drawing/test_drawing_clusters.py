@@ -149,6 +149,22 @@ def test_far_answers_come_to_the_edge_and_are_named_below() -> None:
     assert "3848 N" in notes
 
 
+def test_dots_that_lie_on_each_other_have_one_label() -> None:
+    _, one = marked(CLASS)
+
+    def words(*clusters: Cluster) -> str:
+        return " ".join(t.text for t in Seen(cluster_picture(one, clusters).svg).texts() if "t-note" not in t.kind)
+
+    first = Cluster(-20.0, 30.0, count=3, label="lengths simply added", mistake="lengths-added")
+    tied = replace(first, count=2, mistake="lengths-added / not-reversed")
+    other = replace(first, count=2, label="square root not taken", mistake="root-not-taken")
+    assert "5 × lengths simply added" in words(first, tied)
+    assert "3 × lengths simply added; 2 × square root not taken" in words(first, other)
+    apart = words(first, replace(other, x=30.0))
+    assert ";" not in apart
+    assert "2 × square root not taken" in apart
+
+
 def test_a_direction_alone_lies_on_the_ring() -> None:
     marks, one = marked(CLASS)
     seen = Seen(cluster_picture(one, clusters_of(marks, one), who=True).svg)

@@ -37,9 +37,11 @@ def write_class_mistakes(book: Book, marks: pd.DataFrame) -> None:
     )
     line = (
         f"First the {_MOST_COMMON} most common over all problems, then each problem's own. A student counts once; "
-        "shares are of those who wrote an answer there. What others an answer fits stands in the note on its cell."
+        "shares are of those who wrote an answer there."
     )
-    page = Page(book, NAME, (f"{line} {SUGGESTION}",))
+    page = Page(
+        book, NAME, (line, f"{SUGGESTION} What other mistakes the same answers fit stands in a note on the cell.")
+    )
     head = page.head(columns)
     called = _names(marks)
     before = ""
