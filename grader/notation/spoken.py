@@ -33,6 +33,8 @@ _PHRASES = (
     (r"\bdivided by\b", "/", "divided"),
     (r"\bmultiplied by\b", "×", "multiplied"),
     (r"(?<=[\w°]) comma (?=[\w(-])", ", ", "comma"),
+    (r",?\s*\b(?:new ?line|next line)\b,?", "\n", "newline new next"),
+    (r"\bcapital (?=[A-C]\b)", "", "capital"),
     (r"\(\s*(?:R_?)?x\s*,\s*(?:R_?)?y\s*\)\s*=", "", "x"),
     (
         r"(?<=\b10)(?<![.,]10)\s+(?:raised )?to the\s+(?!nearest\b|\w+ (?:decimal|place))(?:power (?:of )?)?",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from grader.notation.grammar import direction_form
@@ -118,6 +119,9 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
 # ------------------------------------------------------------------------------- the last stated result
 
 
+_NAMED_VALUE = re.compile(r"\?[XYP][=:]*[nma]")
+"""A name with its value behind a word that is not known: what it states may not be lost."""
+
 _COMPONENT_NAMES = frozenset("XY")
 _VECTOR_NAMES = frozenset("RD")
 
@@ -170,6 +174,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
+            if _NAMED_VALUE.search(said):
+                lost.add("?")
             if key[0] not in "vL" or (index == len(stated) - 1 and any(kind in "nma" for kind in said)):
                 lost.add(key)
             continue
