@@ -12,6 +12,9 @@ from grader.notation.pieces import Token
 _LABELS = "RDXYPLb"
 
 
+MAX_STEPS = 6
+"""Equals signs of one statement behind which the working of a second value is looked for; answers have three."""
+
 _LOOSE = frozenset(",;\n&=:w@oy/-v(<>)")
 """Kinds that may be cut off at an end."""
 
@@ -95,10 +98,12 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
 def _parted(statement: Statement) -> list[Statement]:
     """``108 lb, 58.5+180 = 238.5°``: what stands before the working of the next value is a statement of its own."""
     tokens = statement.tokens
-    for equals in [index for index, token in enumerate(tokens) if token.kind == "="]:
+    for equals in [index for index, token in enumerate(tokens) if token.kind == "="][:MAX_STEPS]:
         start, end = working_span(tokens, equals) or (0, equals)
-        before, steps, result = tokens[: max(start - 1, 0)], tokens[start:end], tokens[end + 1 :]
-        if start < 2 or not any(token.kind in "nma" for token in before) or not _is_one_value(kinds_of(result)):
+        if start < 2:
+            continue
+        before, steps, result = tokens[: start - 1], tokens[start:end], tokens[end + 1 :]
+        if not any(token.kind in "nma" for token in before) or not _is_one_value(kinds_of(result)):
             continue
         if is_calculation(steps):  # not in 43.6 kN at 151° = 2.64 rad
             return [Statement(statement.after, before), Statement(",", tokens[start:])]
