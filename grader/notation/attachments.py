@@ -76,7 +76,12 @@ class Attachments(Expressions):
 
     def _attach_word(self, token: Token, end: int, raw: Raw) -> int:
         """A word after a number: a unit, unless it can be the next part of the answer."""
+        if self.box == "triangle" and not raw.gap and self._part_the_next_name(end, raw):
+            raw = self.raw[end]
         word = raw.word
+        if word in ("t", "T") and end + 1 == self.count and self._is_angle_here():
+            self.tokens.append(Token("T", word, value="T"))  # 131.4t: a true bearing, no tonnes
+            return end + 1
         if word == "J" and self._furthest("i") < 0:
             token.kind, token.unit = "m", simple_unit("J")
             return end + 1
@@ -123,6 +128,23 @@ class Attachments(Expressions):
         if found.dimension == "mass":
             self._note(f"took {found.symbol} as a force: the weight of that mass")
         return stop
+
+    def _part_the_next_name(self, end: int, raw: Raw) -> bool:
+        """``a=10.1mb=13.7``: a unit with the name of the next part run on to it becomes two pieces."""
+        word = raw.word
+        if len(word) < 2 or word[-1] not in "abcABC" or self._at(end + 1).symbol not in ("=", ":", "≈"):
+            return False
+        if find_unit(word) is not None or find_unit(word[:-1]) is None:
+            return False
+        self.raw[end : end + 1] = [Raw(raw.gap, "", word[:-1], ""), Raw(" ", "", word[-1], "")]
+        self.count = len(self.raw)
+        self.furthest.clear()
+        return True
+
+    def _is_angle_here(self) -> bool:
+        """Whether the last number can be nothing but an angle: the box or a word before it says so."""
+        before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
+        return self.box == "direction" or (self.box == "polar" and before in ("@", "D", "b"))
 
     def _in_the_wrong_case(self, start: int, end: int) -> bool:
         """Whether a letter of a product or a quotient is a unit only in the other case: ``M/S``."""
@@ -203,6 +225,8 @@ class Attachments(Expressions):
                 raw.symbol == "(" and len(pieces) == 0
             ):
                 break
+            if raw.symbol == ")" and not any("(" in piece for piece in pieces) and self._at(index + 1).symbol == "^":
+                break  # (4.00 kN)²: the bracket closes around the value
             if raw.symbol == "." and self._is_stop_before_bearing(index):
                 break
             if index > position and raw.word in _NOT_IN_UNITS:

@@ -10,6 +10,7 @@ import unicodedata
 from functools import cache
 
 from grader.notation.encoding import unscrambled
+from grader.notation.pasted import without_wrapping
 from grader.notation.tables import load_table
 
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
@@ -29,6 +30,9 @@ _AFTER_A_NUMBER = frozenset(").abcdefgh")
 
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
+
+_PASTED = frozenset("_{[^*")
+"""Signs that a program may put around a result."""
 
 _PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
 _NAMED_PRODUCT = re.compile(r"[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
@@ -74,6 +78,8 @@ def plain(text: str) -> str:
     >>> plain("62.0&nbsp;lb at <b>353</b>º")
     '62.0 lb at 353°'
     """
+    if not _PASTED.isdisjoint(text) or text.endswith("i"):
+        text = without_wrapping(text)
     if not text.isascii():
         if _UNUSUAL.search(text) is None:  # only the signs of the trade
             return _mended_marks(text.translate(_characters()))

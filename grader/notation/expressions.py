@@ -193,10 +193,17 @@ class Expressions(Digits):
         )
         if bracketed and self.raw[position + 1].symbol == "-" and self.raw[position + 2].numeral.isdigit():
             return f"{digits}e-{self.raw[position + 2].numeral[:2]}"
-        if position + 1 < self.count and self.raw[position].symbol == "-" and not self.raw[position].gap:
+        if position + 1 < self.count and self.raw[position].symbol == "-":
             power = self.raw[position + 1]
-            if power.numeral.isdigit() and len(power.numeral) <= 2 and not power.gap:
-                return f"{digits}e-{power.numeral}"
+            apart = self.raw[position].gap or power.gap
+            if not power.numeral.isdigit() or len(power.numeral) > 2 or (apart and self.box in ("triangle", "angle")):
+                return ""
+            if apart:
+                # 4.7 x 10 -2: the caret was lost, or a difference, or the next number begins here.
+                self.doubt = True
+                if self.second:
+                    return ""
+            return f"{digits}e-{power.numeral}"
         return ""
 
     def _times(self, number: Number, digits: str, other: Number, other_digits: str, end: int) -> Number:

@@ -27,7 +27,19 @@ class Labels(Attachments):
         last = self.tokens[-1].kind if self.tokens else ""
         if last not in ("n", "m", "a"):
             return True
+        if not raw.gap and self._names_part_at_once(raw):
+            return True
         return bool(raw.gap) and (raw.word in ("a", "b", "c", "A", "B", "C") or self._names_another(raw, last))
+
+    def _names_part_at_once(self, raw: Raw) -> bool:
+        """``C=75.3a=10.1``: a letter right behind a value and before an equals sign names the next part.
+
+        Not behind one digit under the name of a side: in ``c=2a=20.2`` it is a factor.
+        """
+        if self.box != "triangle" or raw.word not in tuple("abcABC") or self.tokens[-1].kind not in ("n", "m", "a"):
+            return False
+        name = next((token for token in reversed(self.tokens) if token.kind == "P"), None)
+        return name is not None and (name.value.isupper() or len(self.tokens[-1].digits) > 1)
 
     def _names_another(self, raw: Raw, last: str) -> bool:
         """``h = 65° v = 48.1``: a word that cannot go on with the value before it names the next one."""

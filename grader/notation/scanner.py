@@ -236,14 +236,18 @@ class Scanner(Labels):
             end = self._axis(position)
             if end:
                 return end
-        if self._is_part_of_a_formula(position, lower):
+        names = self._stands_before_equals(position)
+        if self._is_part_of_a_formula(position, lower, names):
             return self._unreadable(position, raw)
-        if self._stands_before_equals(position) and (end := self._label(position)):
+        if names and (end := self._label(position)):
             return end
         if word[0] in "ABCabc" and len(word) <= 2 and (end := self._numbered_part(position)):
             return end
         kind, value = self._kind(word, lower)
         last = self._last()
+        if word == "t" and last == "a" and self.box in ("direction", "polar"):
+            self._emit("T", raw, "T")
+            return position + 1
         if kind == "0" and word in ("Ø", "ø"):
             lower = "Ø"
         if last == "" and kind in ("@", "&") and lower in ("with",):
@@ -300,14 +304,14 @@ class Scanner(Labels):
             return at_end
         return self.box in ("direction", "polar") and before.endswith(("a", "a(", "a,")) and at_end
 
-    def _is_part_of_a_formula(self, position: int, lower: str) -> bool:
+    def _is_part_of_a_formula(self, position: int, lower: str, names: bool) -> bool:
         """``cos C``, ``ROUND(``, the a of ``2a``: names that are not what the same letters or words are elsewhere."""
         before = self.raw[position - 1] if position else None
         if lower == "round":
             return self._follows(position, "(")
         if before is None:
             return False
-        glued = lower == "a" and bool(before.numeral) and not self.raw[position].gap
+        glued = lower == "a" and bool(before.numeral) and not self.raw[position].gap and not names
         return glued or (before.word in ("sin", "cos", "tan") and lower in ("a", "b", "c"))
 
     def _after_dot(self, position: int) -> int:

@@ -28,6 +28,7 @@ _SUSPECT = re.compile(
     | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
+    | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
@@ -104,7 +105,9 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("L", r"(?:^|(?<=[\n,;])|(?<=[,;] ))L(?=[ABC]\s*[=:])", "∠", ""),
     ("L", r"^L(?=-?\d[^\n]*[)\]]$)", "(", "read L as a bracket"),
     (".", r"(?<=[NSEWnsew])(?<!\d[NSEWnsew])\.(?=\d)", " ", ""),
-    ("(", r"\(\s*-\s*\)\s*(?=\d)", "-", ""),
+    ("(", r"\(\s*(?:-|minus)\s*\)\s*(?=\d)", "-", ""),
+    ("f", r"(?<=[NSEWnsewht]) fo (?=[NSEWnsew](?:orth|outh|ast|est)?\b)", " of ", "read fo as of"),
+    (";", r"\b([xX] ?[:=][^;\n]*[ ,][yY]) ?;(?= ?-?\d)", r"\1:", "read ; as :"),
     ("�", r"(?<=\d)�(?=\s|$|[NSEW])", "°", "read a sign lost in the export as a degree sign"),
     ("^", r"(?<![×xX*·]10)(?<![×xX*·] 10)(?<=\d)\^ ?\(?(?:[0oO]|°|@)\)?(?![\d.])", "°", "read a raised 0 as a degree sign"),
     ("@", r"(?<=\d) ?\^@", "°", ""),
@@ -176,6 +179,7 @@ _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
+_LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
 _LEADING_S = re.compile(r"^S(?=\d)")
 _BAR_BETWEEN = re.compile(r"(?<=\d)\|(?=-?\d)")
 
@@ -221,6 +225,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         as_degrees = second or int(zeroed[1] + "0") > 360
         text = _DEGREE_ZERO.sub(r"\1°" if as_degrees else r"\g<1>0", text)
         notes.append("read O as a degree sign" if as_degrees else "read O as 0")
+    if box == "direction" and _LEADING_O.search(text):
+        text = _LEADING_O.sub("0", text)
+        notes.append("read o as 0")
     if _DASHED_MIXED.search(text):
         choice = True
         if not second:

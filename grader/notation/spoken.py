@@ -33,6 +33,18 @@ _PHRASES = (
     (r"\bdivided by\b", "/", "divided"),
     (r"\bmultiplied by\b", "×", "multiplied"),
     (r"(?<=[\w°]) comma (?=[\w(-])", ", ", "comma"),
+    (r",?\s*\b(?:new ?line|next line)\b,?", "\n", "newline new next"),
+    (r"\bcapital (?=[A-C]\b)", "", "capital"),
+    (r"(?<=degree) sign\b|(?<=degrees) sign\b", "", "sign"),
+    (r"\s*\b(?:period|full stop)\W*$", "", "period stop"),
+    (r"\b(?:open|left) (?:parenthesis|parentheses|paren|bracket)\b ?", "(", "parenthesis parentheses paren bracket"),
+    (
+        r" ?\b(?:close|closed?|right) (?:parenthesis|parentheses|paren|bracket)\b",
+        ")",
+        "parenthesis parentheses paren bracket",
+    ),
+    (r"\bunder an angle\b(?: of\b)?", "at", "angle"),
+    (r"(?<=°) ?-?ish\b", "", "ish"),
     (r"\(\s*(?:R_?)?x\s*,\s*(?:R_?)?y\s*\)\s*=", "", "x"),
     (
         r"(?<=\b10)(?<![.,]10)\s+(?:raised )?to the\s+(?!nearest\b|\w+ (?:decimal|place))(?:power (?:of )?)?",

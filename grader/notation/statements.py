@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from grader.notation.grammar import direction_form
@@ -11,7 +12,7 @@ from grader.notation.naming import with_letters_named
 from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.stating import statements, trimmed
+from grader.notation.stating import is_plain, statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, whole
 
@@ -46,7 +47,7 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "=" in kinds and kinds.endswith(")") and (answer := _without_remark(tokens, kinds, box, depth)):
         return answer
     if "=" in kinds or "w" in kinds:
-        return _last_results(tokens, box, depth)
+        return _last_of_chain(tokens, kinds, box) or _last_results(tokens, box, depth)
     if box == "polar" and not _COMPONENT_NAMES.isdisjoint(kinds) and not _VECTOR_NAMES.isdisjoint(kinds):
         return _last_results(tokens, box, depth) or _said_twice(tokens, kinds, box, depth)
     return _said_twice(tokens, kinds, box, depth)
@@ -118,6 +119,9 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
 # ------------------------------------------------------------------------------- the last stated result
 
 
+_NAMED_VALUE = re.compile(r"\?[XYP][=:]*[nma]")
+"""A name with its value behind a word that is not known: what it states may not be lost."""
+
 _COMPONENT_NAMES = frozenset("XY")
 _VECTOR_NAMES = frozenset("RD")
 
@@ -152,6 +156,50 @@ def _is_complete(meaning: Meaning, box: BoxKind) -> bool:
     return box in ("quantity", "angle", "direction")
 
 
+def _is_in_one_piece(kinds: str) -> bool:
+    """Whether every bracket is closed and no comma stands outside of them."""
+    depth = 0
+    for kind in kinds:
+        depth += (kind in "(<") - (kind in ")>")
+        if depth < 0 or (kind == "," and not depth):
+            return False
+    return not depth
+
+
+def _are_same(values: Sequence[Token], others: Sequence[Token]) -> bool:
+    """Whether two rows of numbers are the same."""
+    numbers = [[token.number.value for token in row if token.number is not None] for row in (values, others)]
+    return numbers[0] == numbers[1]
+
+
+_STATED = re.compile(r"[RXYDPb][=:]*[nma]")
+
+
+def _last_of_chain(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
+    """``A + B = (14.2 - 31.7)i + (-8.6 + 20.1)j = -17.5i + 11.5j km``: one chain of equals, its end a whole answer.
+
+    Only where what stands before the end is worked out, and neither states another value by its name nor ends.
+    """
+    end = kinds.rfind("=")
+    front = kinds[: max(end, 0)]
+    start = front.find("=") + 1 or int(front[:1] in tuple("RLPD"))
+    steps, result, said = tokens[start:end], tokens[end + 1 :], front[start:]
+    apart = not set(";\nvw0").isdisjoint(front) or _STATED.search(said) or _STATED.search(front[1:start])
+    if not steps or apart or not _is_in_one_piece(said):
+        return []
+    values = [token for token in steps if token.kind in "nma"]
+    held = [token for token in result if token.kind in "nma"]
+    if not values or (len(values) <= len(held) and all(map(is_plain, values)) and not _are_same(values, held)):
+        return []
+    found = whole(result, kinds_of(result), box)
+    if len(found) != 1:
+        return []
+    (meaning, notes), *_ = found
+    vector = isinstance(meaning, Components) and meaning.x is not None and meaning.y is not None
+    length = isinstance(meaning, Quantity) and box == "quantity" and "?" in kinds_of(steps)
+    return [(meaning, (*notes, WORKING_NOTE))] if vector or length else []
+
+
 def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
     """Leaves out the working: in ``R² = 3849 so R = 62.04`` the last stated result counts.
 
@@ -170,6 +218,16 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
+            followed = index + 1 < len(stated) and stated[index + 1].after == "w"
+            if (
+                box == "quantity"
+                and followed
+                and _has_function(statement.tokens)
+                and not any(kind in "nma0" for kind in said)
+            ):
+                continue  # Vx = V cos θ ⇒ V = 15.4 km/h: a formula
+            if _NAMED_VALUE.search(said):
+                lost.add("?")
             if key[0] not in "vL" or (index == len(stated) - 1 and any(kind in "nma" for kind in said)):
                 lost.add(key)
             continue
@@ -212,6 +270,10 @@ def _go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) 
     if box != "polar" or (one in lengths) == (other in lengths):
         return False
     return bool(direction_form(one if other in lengths else other)) and (one != "n" or other not in lengths)
+
+
+def _has_function(tokens: Sequence[Token]) -> bool:
+    return any(token.kind == "?" and token.text.lower().startswith(("sin", "cos", "tan", "√")) for token in tokens)
 
 
 def _is_ratio(tokens: Sequence[Token]) -> bool:

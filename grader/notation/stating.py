@@ -12,6 +12,9 @@ from grader.notation.pieces import Token
 _LABELS = "RDXYPLb"
 
 
+MAX_STEPS = 6
+"""Equals signs of one statement behind which the working of a second value is looked for; answers have three."""
+
 _LOOSE = frozenset(",;\n&=:w@oy/-v(<>)")
 """Kinds that may be cut off at an end."""
 
@@ -95,29 +98,29 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
 def _parted(statement: Statement) -> list[Statement]:
     """``108 lb, 58.5+180 = 238.5°``: what stands before the working of the next value is a statement of its own."""
     tokens = statement.tokens
-    working = working_span(tokens)
-    if working is None or working[0] < 2:
-        return [statement]
-    start, end = working
-    before, steps, result = tokens[: start - 1], tokens[start:end], tokens[end + 1 :]
-    if not any(token.kind in "nma" for token in before) or not _is_one_value(kinds_of(result)):
-        return [statement]
-    if not is_calculation(steps):
-        return [statement]  # 43.6 kN at 151° = 2.64 rad
-    return [Statement(statement.after, before), Statement(",", tokens[start:])]
+    for equals in [index for index, token in enumerate(tokens) if token.kind == "="][:MAX_STEPS]:
+        start, end = working_span(tokens, equals) or (0, equals)
+        if start < 2:
+            continue
+        before, steps, result = tokens[: start - 1], tokens[start:end], tokens[end + 1 :]
+        if not any(token.kind in "nma" for token in before) or not _is_one_value(kinds_of(result)):
+            continue
+        if is_calculation(steps):  # not in 43.6 kN at 151° = 2.64 rad
+            return [Statement(statement.after, before), Statement(",", tokens[start:])]
+    return [statement]
 
 
 def _is_one_value(kinds: str) -> bool:
     return kinds in ("n", "m", "a", "nN") or bool(direction_form(kinds))
 
 
-def working_span(tokens: Sequence[Token]) -> tuple[int, int] | None:
-    """Where the working before the first equals sign stands.
+def working_span(tokens: Sequence[Token], equals: int | None = None) -> tuple[int, int] | None:
+    """Where the working before an equals sign, the first if not told, stands.
 
     It begins behind the last joint (comma, ``at``, ``and``) before it, or in the bracket that opens before it.
     """
     kinds = kinds_of(tokens)
-    end = kinds.find("=")
+    end = kinds.find("=") if equals is None else equals
     if end < 1:
         return None
     start = end
