@@ -215,8 +215,9 @@ def _mark(rubric: Path, exports: Sequence[Path], out: Path) -> None:
     from grader.methods.part_names import names_of_parts
     from grader.reports.terminal import print_class, print_columns_briefly
 
-    # A short run with hardly any cycles: to look for them at the usual pace takes a tenth of it.
+    # A short run with hardly any cycles: to look for them at the usual pace, and through every library, takes a tenth of it.
     gc.set_threshold(_OBJECTS_BETWEEN_LOOKS)
+    gc.freeze()
     console = _console()
     inputs = (rubric, *exports)
     check_output(out, (MARKS_FILE, FEEDBACK_FILE), inputs)

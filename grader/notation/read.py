@@ -45,6 +45,9 @@ MAX_LENGTH = 500
 MAX_PIECES = 250
 """Numbers, words and signs. Working of 500 characters has some 230; more are signs without sense."""
 
+MAX_EQUALS = 16
+"""Equals signs. A page of working has a dozen; each is looked at as the end of what stands before it."""
+
 CACHE_SIZE = 100_000
 
 
@@ -94,6 +97,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"more than {MAX_BRACKETS} brackets inside each other")
     if len(cleaned) > MAX_PIECES and len(PIECE.findall(cleaned)) > MAX_PIECES:
         return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
+    if cleaned.count("=") > MAX_EQUALS:
+        return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)

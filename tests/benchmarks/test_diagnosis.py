@@ -5,6 +5,7 @@ Run by ``python -m pytest tests/benchmarks/test_diagnosis.py -s``; prints figure
 
 from __future__ import annotations
 
+import gc
 import resource
 import time
 from collections import Counter
@@ -257,6 +258,10 @@ def test_right_answers(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_cost(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
+    # As the command does: what other tests and the libraries left in memory is not looked through again and again.
+    gc.collect()
+    gc.set_threshold(100_000)
+    gc.freeze()
     costs = []
     for label, one in prepare(sheet.rubric).items():
         start = time.perf_counter()
