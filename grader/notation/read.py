@@ -45,7 +45,7 @@ MAX_LENGTH = 500
 MAX_PIECES = 250
 """Numbers, words and signs. Working of 500 characters has some 230; more are signs without sense."""
 
-MAX_EQUALS = 16
+MAX_EQUALS = 20
 """Equals signs. A page of working has a dozen; each is looked at as the end of what stands before it."""
 
 CACHE_SIZE = 100_000
