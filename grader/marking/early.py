@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -67,20 +66,20 @@ class EarlyAnswers:
         Likeliest are the decimals that lead there most often, then the most; an answer that gives the ``right`` parts too goes
         before one that does not.
         """
-        ours = np.array([answer.triangle == triangle for answer in self.answers], dtype=bool)
+        ours = self._triangles == triangle
         fits = self._giving(wrong) & ours
         if not fits.any():
             return None
         wholly = self._giving(right)
-        habits = np.array([answer.habits for answer in self.answers], dtype=float)
-        weights = np.where(fits, habits * np.where(wholly, 1.0, _BY_HALVES), 0.0)
-        score: dict[int, float] = {}
-        for i in np.flatnonzero(fits).tolist():
-            decimals = self.answers[i].decimals
-            score[decimals] = score.get(decimals, 0.0) + float(weights[i]) / self._habits[decimals]
-        likeliest = max(score, key=lambda decimals: (score[decimals], decimals))
-        rows = [i for i in np.flatnonzero(fits).tolist() if self.answers[i].decimals == likeliest]
-        return self.answers[max(rows, key=lambda i: (wholly[i], -i))], float(weights.sum() / habits[ours].sum())
+        weights = np.where(fits, self._habits * np.where(wholly, 1.0, _BY_HALVES), 0.0)
+        of_decimals = {
+            kept: weights[self._decimals == kept].sum() / self._habits[ours & (self._decimals == kept)].sum()
+            for kept in np.unique(self._decimals[fits]).tolist()
+        }
+        likeliest = max(of_decimals, key=lambda kept: (of_decimals[kept], kept))
+        rows = np.flatnonzero(fits & (self._decimals == likeliest))
+        best = int(rows[np.argmax(wholly[rows])])
+        return self.answers[best], float(weights.sum() / self._habits[ours].sum())
 
     def _giving(self, written: Mapping[str, Written]) -> NDArray[np.bool_]:
         """Which answers give all these parts."""
@@ -92,12 +91,16 @@ class EarlyAnswers:
         return fits
 
     @cached_property
-    def _habits(self) -> Counter[int]:
-        """The number of ways of rounding early, by decimals."""
-        count: Counter[int] = Counter()
-        for answer in self.answers:
-            count[answer.decimals] += answer.habits
-        return count
+    def _decimals(self) -> NDArray[np.intp]:
+        return np.array([answer.decimals for answer in self.answers], dtype=np.intp)
+
+    @cached_property
+    def _triangles(self) -> NDArray[np.intp]:
+        return np.array([answer.triangle for answer in self.answers], dtype=np.intp)
+
+    @cached_property
+    def _habits(self) -> Floats:
+        return np.array([answer.habits for answer in self.answers], dtype=float)
 
 
 def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:

@@ -12,6 +12,7 @@ from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
 from grader.methods.board import written
+from grader.methods.directions import BEARINGS
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import run
@@ -19,8 +20,6 @@ from grader.mistakes.catalogue import wordings
 from grader.mistakes.variants import Variants, variants_of
 from grader.notation.formula import parse_formula
 from grader.notation.readings import Direction
-
-_BEARINGS = ("quadrant bearing", "true bearing", "from an axis")
 
 
 @dataclass(frozen=True)
@@ -101,7 +100,7 @@ class Prepared:
                 if len(steps) == 1 and method.name == "parallelogram":
                     found[name] = f"{written(float(quantities[steps[0].name]), 1)}°"
             bearings = [step.about for step in method.steps_of("standard direction")]
-            named = [direction_text(d) for d in bearings if isinstance(d, Direction) and d.form in _BEARINGS]
+            named = [direction_text(d) for d in bearings if isinstance(d, Direction) and d.form in BEARINGS]
             if len(named) == 1:
                 found["bearing"] = named[0]
         return found

@@ -110,7 +110,7 @@ def _part_slips(judge: Judge, part: str, option: Option, problem: Problem) -> It
     place_number = _placer(option)
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
-    switched = list(_switched(option.number, written.place))
+    switched = list(_switched(option.number, _place_on_paper(option)))
     if any(_to_the_digit(key, place_number(n), written.place) for n in switched):
         yield "digits-switched", len(switched)
     digits = _digit_changed(option, key, place_number)
@@ -120,7 +120,7 @@ def _part_slips(judge: Judge, part: str, option: Option, problem: Problem) -> It
         factor = 10.0**power
         moved = Written(place_number(option.number * factor), written.place * factor, written.coarsest * factor)
         # A direction has too few digits for a moved point to mean anything unless its digits are all there.
-        if judge.right(part, moved) and (part != "direction" or _figures(option.number, written.place) >= 3):
+        if judge.right(part, moved) and (part != "direction" or _figures(option.number, _place_on_paper(option)) >= 3):
             yield "decimal-point-moved", 4
     if part != "direction" and written.value != 0 and judge.right(part, replace(written, value=-written.value)):
         yield "sign-lost", 1 if key.value < 0 else _SIGN_ADDED
@@ -167,6 +167,12 @@ def _placer(option: Option) -> Callable[[float], float]:
     return lambda number: number % 360
 
 
+def _place_on_paper(option: Option) -> float:
+    """The place of the last digit as it was written: that of the value judged may have been brought from another unit."""
+    place, value = option.written.place, option.written.value
+    return place * abs(option.number / value) if option.direction is None and value else place
+
+
 def _figures(number: float, place: float) -> int:
     return (
         0
@@ -197,14 +203,9 @@ def _to_the_digit(key: PartKey, value: float, place: float) -> bool:
 
 def _digit_changed(option: Option, key: PartKey, place_number: Callable[[float], float]) -> int:
     """The number of digits, where exactly one of three or more differs from the right ones; else 0."""
-    place = option.written.place
-    if not place or math.isnan(key.value) or option.written.value * key.value < 0:
+    step = _place_on_paper(option)
+    if not step or math.isnan(key.value) or option.written.value * key.value < 0:
         return 0
-    step = (
-        place * abs(option.number / option.written.value)
-        if option.direction is None and option.written.value
-        else place
-    )
     written = str(round(abs(option.number) / step))
     for exact in roundings(abs(_number_on_paper(option, key, place_number)), step):
         right = str(round(exact / step))
@@ -238,16 +239,10 @@ def _minutes_as_decimals(judge: Judge, part: str, option: Option, place_number: 
 
 def _cut_off(option: Option, key: PartKey, place_number: Callable[[float], float]) -> bool:
     """The exact value's digits, stopped at the written place instead of rounded there."""
-    place = option.written.place
-    if not place or math.isnan(key.value):
+    step = _place_on_paper(option)
+    if not step or math.isnan(key.value):
         return False
     exact = abs(_number_on_paper(option, key, place_number))
-    # The place on paper: that of the value judged may have been brought from another unit.
-    step = (
-        place * abs(option.number / option.written.value)
-        if option.direction is None and option.written.value
-        else place
-    )
     cut = math.trunc(exact / step + 1e-9) * step
     rounded = round(exact / step) * step
     # Where rounding gives the same digits nothing was cut.

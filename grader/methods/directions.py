@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from grader.notation.readings import Direction
 
+BEARINGS = ("quadrant bearing", "true bearing", "from an axis")
+"""Forms of direction that count from an axis of the compass."""
+
 AXES = {"E": 0.0, "N": 90.0, "W": 180.0, "S": 270.0}
 
 

@@ -100,7 +100,7 @@ def values_of(method: Method) -> dict[str, float]:
     return {part: float(value) for part, value in run(method).answers.items()}
 
 
-def round_to(value: Value, decimals: int) -> Value:
+def round_to(value: Value, decimals: int | NDArray[np.intp]) -> Value:
     """Round half away from zero, as is done by hand; what binary fractions hide of a tie (2.675) is restored."""
     scaled = np.abs(value) * 10.0**decimals
     return np.copysign(np.floor(scaled + 0.5 + 1e-9) / 10.0**decimals, value)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from grader.methods.calculator import DEGREES, Calculator, Value
-from grader.methods.directions import conversion_line, number
+from grader.methods.directions import BEARINGS, conversion_line, number
 from grader.methods.steps import Method, Quantities, Rule, Step
 from grader.notation.given import GivenVector
 from grader.notation.readings import Direction, Quantity
@@ -135,16 +135,13 @@ def by_picture(method: Method) -> Method | None:
     rules: dict[str, Rule] = {}
     for step in (*method.steps_of("cosine"), *method.steps_of("sine")):
         bearing = step.about
-        if isinstance(bearing, Direction) and bearing.form in _BEARINGS:
+        if isinstance(bearing, Direction) and bearing.form in BEARINGS:
             from_axis = bearing.letters[0] if bearing.letters else ""
             rules[step.name] = _pictured(f"d{step.index}", from_axis, horizontal=step.role == "cosine")
     if not rules:
         return None
     steps = tuple(step.with_rule(rules[step.name]) if step.name in rules else step for step in method.steps)
     return replace(method, steps=steps)
-
-
-_BEARINGS = ("quadrant bearing", "from an axis", "true bearing")
 
 
 def _pictured(direction: str, from_axis: str, *, horizontal: bool) -> Rule:

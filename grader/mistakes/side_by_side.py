@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from grader.methods.calculator import Calculator, Value
-from grader.methods.steps import Carry, Kind, Method, Rule, Step, roundable, run
+from grader.methods.steps import Carry, Kind, Method, Rule, Step, round_to, roundable, run
 from grader.mistakes.altering import Alteration
 
 Floats = NDArray[np.float64]
@@ -126,15 +126,12 @@ def _result(
 
 def rounding_by_row(decimals: NDArray[np.intp], kinds: frozenset[Kind], otherwise: int) -> Carry:
     """Carry results of these kinds to each row's number of decimals, all others to ``otherwise``."""
-    scale = 10.0 ** decimals.reshape(-1, 1)
-    usual = 10.0**otherwise
+    of_row = decimals.reshape(-1, 1)
 
     def carry(position: int, step: Step, result: Value) -> Value:
         kind = roundable(step)
         if kind is None:
             return result
-        to = scale if kind in kinds else usual
-        rounded: Value = np.copysign(np.floor(np.abs(result) * to + 0.5 + 1e-9) / to, result)
-        return rounded
+        return round_to(result, of_row if kind in kinds else otherwise)
 
     return carry

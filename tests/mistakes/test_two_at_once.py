@@ -193,3 +193,9 @@ def test_a_coarse_number_that_the_same_mistake_leads_to_is_no_rounding() -> None
     assert {mark.mistake for mark in both.values()} == {"bearing-from-wrong-axis"}
     alone = rows("resultant", given, {"magnitude": "100 lb", "direction": "059°"}, **options)
     assert [mark.verdict for mark in alone.values()] == ["rounded too far", "right"]
+
+
+def test_digits_switched_in_another_unit_of_the_same_kind() -> None:
+    """45 N and 30 N make 62.04 N, 13.95 lbf; its first two digits are switched."""
+    marks = rows("resultant", "45 N at 20°; 30 N at 310°", {"magnitude": "31.95 lbf", "direction": "353.0°"}, unit="N")
+    assert marks["magnitude"].mistake == "digits-switched"
