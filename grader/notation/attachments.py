@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from grader.notation.expressions import Expressions
+from grader.notation.meanings import degrees_unit
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
@@ -153,12 +154,11 @@ class Attachments(Expressions):
     def _german_degrees(self, gradians: Unit) -> Unit:
         """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
         self.doubt = True
-        degrees = simple_unit("deg")
-        if self.second or degrees is None:
+        if self.second:
             self._note("read Grad as gradians (gon)")
             return gradians
         self._note("read Grad as degrees, as in German")
-        return degrees
+        return degrees_unit()
 
     def _dashed(self, token: Token, end: int) -> int:
         """83-00-00, 97-02, 83:00:00: degrees, minutes and seconds as surveyors part them."""

@@ -11,7 +11,7 @@ _MOJIBAKE = re.compile(r"[ÃÂâÏÎË][\x80-\xbf€‚ƒ„…†‡ˆ‰Š‹�
 """One sign in two or three: the byte that begins it, and those that can follow, as code page 1252 shows them."""
 
 _SIGNS = re.compile(r"[ÃÂâÏÎË¬‚Œœ┬]|√ó")
-"""Without one of these a text came through whole; none of them is in an answer otherwise."""
+"""Without one of these a text came through whole."""
 
 _SPACE_LOST = re.compile(r"Â(?=[ \n]|$)")
 """A non-breaking space in two bytes, the second of which an export made a plain one."""

@@ -80,7 +80,8 @@ class Expressions(Digits):
         if following >= self.count:
             return False
         raw = self.raw[following]
-        return bool(raw.numeral) or raw.symbol in ("√", "(", "π") or raw.lower in ("sqrt", "root", "sin", "cos", "tan")
+        operator = self.words.operators.get(raw.lower, "") if raw.word else raw.symbol
+        return bool(raw.numeral) or operator in ("√", "(", "π") or raw.lower in ("sin", "cos", "tan")
 
     def _ends_sum(self, end: int) -> bool:
         raw = self.raw[end]
@@ -98,8 +99,6 @@ class Expressions(Digits):
                 operator = "×"
             if operator in ("*", "×", "·", "/"):
                 following = position + 1
-                if word in ("divided", "multiplied") and self._next_word(position) == "by":
-                    following += 1
                 try:
                     other, end, other_digits = self._signed(following, depth)
                 except NotANumber:
@@ -127,7 +126,7 @@ class Expressions(Digits):
                     self._note(f"read × 10{power} as × 10^{power}")
                     number, end = plain_number(lowered), end + (4 if self.raw[end].symbol == "(" else 2)
                 else:
-                    number = self._times(number, digits, other, other_digits, end)
+                    number = self._times(number, digits, other, other_digits)
                 position, digits = end, ""
                 if abs(number.value) > LARGEST:
                     self.reached = position  # no use in trying again from the middle
@@ -206,7 +205,7 @@ class Expressions(Digits):
             return f"{digits}e-{power.numeral}"
         return ""
 
-    def _times(self, number: Number, digits: str, other: Number, other_digits: str, end: int) -> Number:
+    def _times(self, number: Number, digits: str, other: Number, other_digits: str) -> Number:
         """A product; 6.20 × 10^1 keeps the place of its mantissa."""
         if "e" in digits.lower():
             return Number(number.value * other.value, None)

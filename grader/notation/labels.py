@@ -57,8 +57,6 @@ class Labels(Attachments):
         word = raw.word
         lower = word.lower().replace("_", "")
         kind, value = self._kind(word, lower)
-        if kind == "D" and lower not in ("direction", "dir", "angle") and self.box == "triangle":
-            kind, value = "D", "D"
         if word in "abcABC" and len(word) == 1:
             kind, value = ("P", word)
         elif len(word) == 3 and word[0] in "abcABC" and word[1] == "_":
@@ -92,7 +90,7 @@ class Labels(Attachments):
         if kind == "P" and self.box != "triangle" and lower in ("α", "β", "γ", "alpha", "beta", "gamma"):
             kind = value = "D"
         self._take_in_names(kind)
-        self._emit(kind, raw, value if kind != "L" else word)
+        self._emit(kind, raw, value)
         return position + 2
 
     def _take_in_names(self, kind: str) -> None:

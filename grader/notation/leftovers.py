@@ -14,7 +14,7 @@ from itertools import pairwise
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
 from grader.notation.readings import Components, Direction, Labelled, Meaning, Polar, Quantity, Several
-from grader.notation.stating import Statement, is_plain, statements, working_span
+from grader.notation.stating import Statement, is_plain, is_ratio, statements, working_span
 
 _SAME = 0.51
 """Two numbers are one where they differ by less than this share of the coarser place."""
@@ -35,7 +35,7 @@ def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
 def _stated(statement: Statement) -> list[Token]:
     """The numbers that a statement states, without the steps to them."""
     tokens = statement.tokens
-    if len(tokens) > 1 and (tokens[1].text == "^" or _is_function(tokens)):
+    if len(tokens) > 1 and (tokens[1].text == "^" or is_ratio(tokens)):
         return []  # R² = 3849, tan θ = 0.123: a step on the way, under the name of one
     kept = list(tokens)
     stated: list[Token] = []
@@ -82,11 +82,6 @@ def gainsays(statement: Statement) -> bool:
     return False
 
 
-def _is_function(tokens: Sequence[Token]) -> bool:
-    named = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
-    return named and tokens[1].kind in "DP="
-
-
 def _value(token: Token) -> tuple[float, float]:
     """The number of a token in the unit it is written in (degrees for an angle), and its place."""
     if token.kind == "a":
@@ -114,12 +109,13 @@ def _is_held(token: Token, held: Sequence[float]) -> bool:
 
 def _is_used(token: Token, values: Sequence[Token]) -> bool:
     """Whether a later calculation goes on with a number: the 3849 of √3849."""
-    numeral = re.search(r"\d[\d.,]*", token.text)
-    if numeral is None:
-        return False
-    pattern = re.compile(rf"(?<![\d.,]){re.escape(numeral[0])}(?![\d.,]*\d)")
+    numeral = next(iter(_numerals(token.text)), None)
     later = values[next(index for index, one in enumerate(values) if one is token) + 1 :]
-    return any(not is_plain(one) and pattern.search(one.text) for one in later)
+    return any(not is_plain(one) and numeral in _numerals(one.text) for one in later)
+
+
+def _numerals(text: str) -> list[str]:
+    return [numeral.rstrip(".,") for numeral in re.findall(r"\d[\d.,]*", text)]
 
 
 def _numbers(meaning: Meaning | None) -> Iterator[float]:

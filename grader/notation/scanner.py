@@ -17,22 +17,7 @@ from grader.notation.units import simple_unit
 
 _PI = frozenset(("π", "pi", "pie"))
 
-_GOES_ON = _PI | {"+", "-", "*", "**", "/", "×", "·", "^", "√", "(", "x", "times", "over", "multiplied", "divided"}
-_GOES_ON |= {
-    "sqrt",
-    "root",
-    "rt",
-    "squareroot",
-    "sqroot",
-    "surd",
-    "sqr",
-    "sin",
-    "cos",
-    "tan",
-    "minus",
-    "negative",
-    "neg",
-}
+_GOES_ON = frozenset(("+", "-", "*", "**", "/", "×", "·", "^", "√", "(", "x", "sin", "cos", "tan"))
 """Signs and words that can carry a calculation on after a numeral."""
 
 _BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
@@ -365,7 +350,7 @@ class Scanner(Labels):
         if following >= self.count:
             return True
         raw = self.raw[following]
-        return not raw.numeral and raw.symbol not in _GOES_ON and raw.lower not in _GOES_ON
+        return not raw.numeral and (raw.lower or raw.symbol) not in _GOES_ON and raw.lower not in self.words.operators
 
     def _number(self, position: int) -> int:
         raw = self.raw[position]

@@ -28,7 +28,7 @@ _SUSPECT = re.compile(
     | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
-    | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
+    | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
@@ -89,7 +89,6 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     (".", r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
     (",", r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
-    (" ", r"(?<=\d) (?=\.\d)", "", "closed a gap at the decimal point"),
     ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
     ("T", r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
     ("V", r"\bVV\b", "W", "read VV as W"),
@@ -137,7 +136,7 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
     if not misread and _SUSPECT.search(text) is None:
         return text, False
     if misread and (mended := mended_words(text)) != text:
-        notes += [f"read {was} as {now}" for was, now in zip(text.split(), mended.split()) if was != now]
+        notes += _changed_words(text, mended)
         text = mended
     text, choice = _two_ways(text, box, mark, second, notes)
     written_signs = frozenset(text)
@@ -159,11 +158,12 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
         if mended == text:
             break
         text = mended
-    if text != before:
-        for was, now in zip(before.split(), text.split()):
-            if was != now:
-                notes.append(f"read {was} as {now}")
+    notes += _changed_words(before, text)
     return text, choice
+
+
+def _changed_words(before: str, after: str) -> list[str]:
+    return [f"read {was} as {now}" for was, now in zip(before.split(), after.split()) if was != now]
 
 
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 
 from grader.notation.grammar import direction_form
 from grader.notation.leftovers import gainsays
-from grader.notation.meanings import kinds_of, quantity, shared_unit
+from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.naming import with_letters_named
 from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.stating import is_plain, statements, trimmed
+from grader.notation.stating import is_plain, is_ratio, statements, trimmed
 from grader.notation.units import Unit
-from grader.notation.values import Noted, whole
+from grader.notation.values import Noted, unit_of, whole
 
 TWICE_NOTE = "written in more than one form"
 
@@ -36,8 +36,8 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         paired = paired_parts(tokens, box) if "P" in kinds else None
         return paired if paired is not None else _alternatives(tokens, box, depth)
     if "±" in kinds:
-        return _either_sign(tokens, box, depth)
-    found = whole(tokens, kinds, box) if kinds != "nN/nN" else []  # 14.4 N / 6.1 N: newtons, not north
+        return _either_sign(tokens, box)
+    found = whole(tokens, kinds, box)
     if found:
         return found
     if "P" in kinds and (listed := listed_parts(tokens, kinds, box)):
@@ -87,7 +87,7 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     return [(Several(tuple(found)), notes)]
 
 
-def _either_sign(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
+def _either_sign(tokens: Sequence[Token], box: BoxKind) -> list[Noted]:
     """``±7.59``: both signs."""
     found = whole(tokens[1:], kinds_of(tokens[1:]), box) if tokens[0].kind == "±" else []
     if len(found) != 1 or not isinstance(found[0][0], Quantity):
@@ -210,7 +210,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     stated = statements(tokens)
     for index, statement in enumerate(stated):
         label, body = statement.label, statement.result()
-        if _is_ratio(statement.tokens):
+        if is_ratio(statement.tokens):
             continue
         if gainsays(statement):
             return []
@@ -276,12 +276,6 @@ def _has_function(tokens: Sequence[Token]) -> bool:
     return any(token.kind == "?" and token.text.lower().startswith(("sin", "cos", "tan", "√")) for token in tokens)
 
 
-def _is_ratio(tokens: Sequence[Token]) -> bool:
-    """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
-    function = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
-    return function and len(tokens) > 1 and tokens[1].kind in "DP="
-
-
 def _key(label: Token | None) -> str:
     if label is None:
         return "value"
@@ -339,7 +333,7 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return meanings(first_tokens, box, depth + 1)
     first = meanings(first_tokens, box, depth + 1)
     if first and kinds_of(second_tokens) in ("u", "N") and isinstance(first[0][0], Quantity | Components | Polar):
-        unit = second_tokens[0].unit or quantity([Token("n", "", Number(0.0, None)), second_tokens[0]]).unit
+        unit = unit_of(second_tokens)
         return [(_with_unit(meaning, unit), notes) for meaning, notes in first]
     second = meanings(second_tokens, box, depth + 1)
     if not first or not second:

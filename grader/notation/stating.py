@@ -139,3 +139,9 @@ def is_calculation(tokens: Sequence[Token]) -> bool:
 def is_plain(token: Token) -> bool:
     """Whether a value is one numeral."""
     return token.kind in "nma" and bool(token.digits or token.text.strip("-+ ").replace(".", "", 1).isdigit())
+
+
+def is_ratio(tokens: Sequence[Token]) -> bool:
+    """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
+    function = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
+    return function and len(tokens) > 1 and tokens[1].kind in "DP="

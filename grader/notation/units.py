@@ -55,6 +55,7 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 
 _QUOTIENTS = frozenset(("/", "per", "p", "a", "an"))
 _PRODUCTS = frozenset("·*×⋅")
+_SEVERAL_WORDS = tuple(re.compile(rf"(?:[^\W\d_]+[ -]?){{{count}}}") for count in (3, 2))
 _GOES_ON = re.compile(r"\s*(?:[/·*×⋅]|per\b)")
 
 _RAISED = ("", "²", "³", "⁴")
@@ -207,8 +208,8 @@ def _find_unit(text: str) -> Unit | None:
 def _longest_word(text: str, match: re.Match[str]) -> tuple[Unit | None, int]:
     """The unit of the words that begin here: ``nautical mile`` before ``nautical``; and where it ends."""
     start = match.start("word")
-    for words in (3, 2):
-        pieces = re.match(rf"(?:[^\W\d_]+[ -]?){{{words}}}", text[start:])
+    for several in _SEVERAL_WORDS:
+        pieces = several.match(text, start)
         if pieces is not None:
             spelling = pieces[0].strip()
             found = _table().words.get(spelling.lower())

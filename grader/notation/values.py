@@ -44,9 +44,9 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     """Every meaning of the tokens as one value or one vector; empty when they are neither."""
     if "?" in kinds or "0" in kinds or not 0 < len(kinds) <= grammar.LONGEST_FORM:
         return []
-    value = tokens[len(kinds) - len(kinds.lstrip("RXYDPL=:@\n")) :]
-    one_value = kinds_of(value) in ("n", "a", "m", "nN", "nu")
-    if box not in ("quantity", "angle") and one_value and is_two_in_one(value[0], box, kinds == "n"):
+    bare = kinds.lstrip("RXYDPL=:@\n")
+    one_value = bare in ("n", "a", "m", "nN", "nu")
+    if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-len(bare)], box, kinds == "n"):
         return []
     if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
         return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
@@ -170,7 +170,7 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
         return tokens[start:end]
 
     form = match.form
-    unit = _unit_of(part("unit"))
+    unit = unit_of(part("unit"))
     if form == "two angles" and box != "angle":
         return []
     if form.startswith("polar"):
@@ -191,10 +191,10 @@ def _vector(tokens: Sequence[Token], match: grammar.Match, box: BoxKind) -> list
         return [(shared_unit(pair), ())]
     if form.startswith("toward"):
         return _toward(tokens, spans, form, box, unit)
-    return _pair(part("first"), part("second"), unit, match, tokens, box)
+    return _pair(part("first"), part("second"), unit, match, box)
 
 
-def _unit_of(tokens: Sequence[Token]) -> Unit | None:
+def unit_of(tokens: Sequence[Token]) -> Unit | None:
     """The unit of a token that stands alone after a vector."""
     if not tokens:
         return None
@@ -228,8 +228,8 @@ def _polar(
         return []  # 583 E
     if box != "polar" and direction_form(kinds) == "one letter" and (form == "polar bare" or box == "components"):
         return []  # 5 83 E, 4.5 E 3; 61.57 N, 7.59 S
-    if kinds == "n" and form == "polar" and box != "polar" and not parted:
-        return []  # 352h58, 62 m/2
+    if form == "polar" and not parted and (kinds == "nN" or (kinds == "n" and box != "polar")):
+        return []  # 352h58, 62 m/2; 14.4 N / 6.1 N: newtons, not north
     built = directions(direction)
     note = (PI_NOTE,) if _is_angle_of_pi(direction) else ()
     found: list[Noted] = [(Polar(value, one), notes + note) for one, notes in built]
@@ -265,7 +265,6 @@ def _pair(
     second: Sequence[Token],
     unit: Unit | None,
     match: grammar.Match,
-    tokens: Sequence[Token],
     box: BoxKind,
 ) -> list[Noted]:
     """Two numbers side by side: the box says what a bare pair is."""

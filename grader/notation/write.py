@@ -171,10 +171,10 @@ def write_exact(value: float) -> str | None:
     for denominator in range(1, LARGEST_DENOMINATOR + 1):
         # value = a√b/c exactly when (value·c)² = a²·b is a whole number.
         numerator = size * denominator
-        if _is_whole(numerator, size):
+        if _is_whole(numerator):
             return f"{sign}{round(numerator)}/{denominator}"
         square = numerator * numerator
-        if square <= LARGEST_FACTOR**2 * LARGEST_RADICAND and _is_whole(square, size):
+        if square <= LARGEST_FACTOR**2 * LARGEST_RADICAND and _is_whole(square):
             factor, radicand = _square_out(round(square))
             if radicand > LARGEST_RADICAND or radicand == 1:
                 continue
@@ -183,7 +183,7 @@ def write_exact(value: float) -> str | None:
     return None
 
 
-def _is_whole(value: float, size: float) -> bool:
+def _is_whole(value: float) -> bool:
     whole = round(value)
     return whole > 0 and abs(value - whole) <= 8e-15 * max(value, 1.0)
 
