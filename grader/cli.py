@@ -40,10 +40,12 @@ class _Group(click.Group):
         try:
             return super().invoke(ctx)
         except InputFaults as faults:
+            from grader.exchange.cells import counted
+
             count = len(faults.faults)
             for fault in faults.faults:
                 click.echo(f"• {fault}", err=True)
-            click.echo(f"{count} thing{'s' if count > 1 else ''} to mend. Nothing was written.", err=True)
+            click.echo(f"{counted(count, 'thing')} to mend. Nothing was written.", err=True)
             sys.exit(_FAULT)
         except GraderError as error:
             click.echo(f"{error}", err=True)
@@ -148,6 +150,7 @@ def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
     Example:
       grader columns rubric.xlsx tuesday.csv
     """
+    from grader.exchange.cells import counted
     from grader.homework import keep_columns
     from grader.reports.terminal import print_columns, print_notes
 
@@ -157,7 +160,7 @@ def columns(rubric: Path, exports: tuple[Path, ...]) -> None:
         console, [(file, match.heading, match.holds, match.how) for file, found in kept.matches for match in found]
     )
     print_notes(console, kept.notes)
-    rows = f"{kept.added} row{'' if kept.added == 1 else 's'}"
+    rows = counted(kept.added, "row")
     click.echo(
         f"Wrote {rows} into the sheet Columns of {rubric}." if kept.added else f"{rubric} has all of this already."
     )
@@ -182,11 +185,12 @@ def class_(folders: tuple[Path, ...], rubric: Path | None, out: Path | None) -> 
       grader class week1-results week2-results week3-results
     """
     from grader.course import class_over_time
+    from grader.exchange.cells import counted
 
     course = class_over_time(folders, rubric, out)
     for note in course.notes:
         click.echo(f"! {note}", err=True)
-    click.echo(f"Wrote {course.page}, over {len(course.homeworks)} homework{'s' if len(course.homeworks) > 1 else ''}.")
+    click.echo(f"Wrote {course.page}, over {counted(len(course.homeworks), 'homework')}.")
 
 
 @main.command()

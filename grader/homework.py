@@ -28,6 +28,7 @@ from grader.marking.suggest import suggest
 from grader.methods.solution import Solution
 from grader.mistakes.catalogue import wordings
 from grader.notation.read import decimal_mark
+from grader.notation.readings import Conventions
 from grader.rubric.read import read_rubric
 from grader.rubric.settling import Earlier, read_earlier, settle_marks, without_excused
 
@@ -57,17 +58,7 @@ def key_of(path: Path) -> tuple[Rubric, tuple[Solution, ...], dict[str, Revealed
     rubric = read_rubric(path)
     prepared = prepare(rubric)
     solutions = tuple(one.solved.solution for one in prepared.values())
-    return rubric, solutions, {label: _revealed(one) for label, one in prepared.items()}
-
-
-def _revealed(prepared: Prepared) -> Revealed:
-    """What a problem's numbers can reveal, with what is no altered step: that one of two triangles is missing."""
-    from grader.reports.key import SECOND_MISSED, second_triangle_shows
-
-    found = reveal(prepared)
-    if not second_triangle_shows(prepared):
-        return found
-    return replace(found, told_apart=tuple(sorted((*found.told_apart, SECOND_MISSED))))
+    return rubric, solutions, {label: reveal(one) for label, one in prepared.items()}
 
 
 def read_homework(rubric_path: Path, export_paths: Sequence[Path]) -> tuple[Rubric, Export]:
@@ -218,12 +209,15 @@ def _mark_each(
     evidence: ClassEvidence | None = None,
     progress: Progress | None = None,
 ) -> pd.DataFrame:
-    """The marks of answers, each file read by its own decimal mark; they stand in the order of the files."""
+    """The marks of answers, each file read by its own decimal mark; files that write decimals alike are marked together."""
     import pandas as pd
 
+    sources: dict[Conventions, list[str]] = {}
+    for source, shown in decimal_marks.items():
+        sources.setdefault(conventions_for(rubric, shown), []).append(source)
     tables = [
-        mark(rubric, answers[answers["source"] == source], conventions_for(rubric, shown), evidence, progress, prepared)
-        for source, shown in decimal_marks.items()
+        mark(rubric, answers[answers["source"].isin(those)], conventions, evidence, progress, prepared)
+        for conventions, those in sources.items()
     ]
     return pd.concat(tables, ignore_index=True) if tables else mark(rubric, answers, prepared=prepared)
 

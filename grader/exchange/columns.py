@@ -17,6 +17,10 @@ from grader.notation.given import GivenTriangle
 _BY_LETTER = re.compile("column [a-z]{1,3}")
 
 
+BY_SHEET = "sheet Columns"
+"""How a column was matched, or left out, by the teacher's own word."""
+
+
 @dataclass(frozen=True, slots=True)
 class ColumnMatch:
     """A heading of an export and what its column was taken for.
@@ -80,9 +84,7 @@ class ColumnMatcher:
             meaning = read_holds(rule.holds, self._forms) if rule else None
             if meaning is not None:
                 taken = None if meaning == IGNORE else meaning
-                matches[index] = ColumnMatch(
-                    index, name, str(taken) if taken else "ignored", "sheet Columns", meaning=taken
-                )
+                matches[index] = ColumnMatch(index, name, str(taken) if taken else "ignored", BY_SHEET, meaning=taken)
             elif not name:
                 matches[index] = ColumnMatch(index, "", "ignored", "no heading")
             else:
@@ -123,7 +125,7 @@ class ColumnMatcher:
             meaning = read_holds(rule.holds, self._forms) if rule else None
             if meaning is not None and meaning.kind in ("answer", IGNORE.kind):
                 taken = None if meaning == IGNORE else self._with_part(meaning, box)
-                return ColumnMatch(index, name, str(taken) if taken else "ignored", "sheet Columns", taken)
+                return ColumnMatch(index, name, str(taken) if taken else "ignored", BY_SHEET, taken)
         reason = "no word in it is known"
         for said, box in ((name, part), (item, part)):
             guess = self._reader.guesses(said)[0]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.answers import ANSWER_COLUMNS, Written, answers_table
 from grader.exchange.cells import fold, is_blank, quoted, some_of, trimmed
-from grader.exchange.columns import ColumnMatch, ColumnMatcher
+from grader.exchange.columns import BY_SHEET, ColumnMatch, ColumnMatcher
 from grader.exchange.csvfile import read_delimited
 from grader.exchange.doubles import settle_doubles
 from grader.exchange.headrow import find_headings
@@ -315,7 +315,7 @@ def _check_columns(tables: Sequence[ExportTable], matcher: ColumnMatcher, rubric
 def _missing_items(table: ExportTable, matcher: ColumnMatcher, notes: list[str]) -> list[Fault]:
     """A problem that no item holds is a fault while some items are not understood; else nobody answered it."""
     missing = matcher.missing_problems(table.items, table.file, table.sheet)
-    ununderstood = any(match.meaning is None and match.how != "sheet Columns" for match in table.items)
+    ununderstood = any(match.meaning is None and match.how != BY_SHEET for match in table.items)
     if ununderstood or not any(match.meaning is not None for match in table.items):
         return missing
     notes += [f"{fault.place()}: {fault.found}; taken as blank for everybody." for fault in missing]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -82,9 +83,12 @@ def _by_answers(table: ExportTable, scores: Scores, parts: PartScores) -> list[R
         meaning = meanings.get(name_of(item_of(table.rows[number - 1], columns)))
         if meaning is not None and meaning.kind == "answer":
             last[student, meaning.problem, meaning.box] = number
+    of_problems: dict[tuple[str, str], dict[str, tuple[float | None, float]]] = {}
+    for (student, problem, part), score in parts.items():
+        of_problems.setdefault((student, problem), {})[part] = score
     own: dict[int, tuple[Cell, ...]] = {}
     for (student, problem, box), number in last.items():
-        of_problem = {key[2]: score for key, score in parts.items() if key[:2] == (student, problem)}
+        of_problem = of_problems.get((student, problem), {})
         here = [of_problem[box]] if box in of_problem else [*of_problem.values()]
         own[number] = _score(_together(here))
     new = {
@@ -97,7 +101,8 @@ def _together(scores: Sequence[tuple[float | None, float]]) -> tuple[float | Non
     if not scores:
         return None
     points = [each for each, _ in scores if each is not None]
-    return (sum(points) if len(points) == len(scores) else None), sum(possible for _, possible in scores)
+    earned = round(math.fsum(points), 6) if len(points) == len(scores) else None
+    return earned, round(math.fsum(possible for _, possible in scores), 6)
 
 
 def _widened(table: ExportTable, headings: Sequence[str], new: Mapping[int, Sequence[Cell]]) -> list[Row]:

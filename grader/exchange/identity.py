@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from grader.errors import Fault
 from grader.exchange.cells import Cell, Row, column_letters, fold, is_blank, listed, phrase, quoted, trimmed
-from grader.exchange.columns import ColumnMatch
+from grader.exchange.columns import BY_SHEET, ColumnMatch
 from grader.exchange.headings import names_either
 from grader.exchange.meanings import Meaning
 from grader.exchange.moments import read_moment
@@ -28,7 +28,7 @@ def settle_ids(matches: Sequence[ColumnMatch], rows: Sequence[Row]) -> tuple[Col
     ``rows`` are the rows below the headings that tell who the student is.
     """
     number, student = (_held(matches, each) for each in (_ID, _NAME))
-    if number is None or student is None or "sheet Columns" in (number.how, student.how):
+    if number is None or student is None or BY_SHEET in (number.how, student.how):
         return tuple(matches)
     counted = [trimmed(cell_at(row, number.index)) for row in rows] == [str(n + 1) for n in range(len(rows))]
     said = [trimmed(cell_at(row, student.index)) for row in rows]
@@ -44,7 +44,7 @@ def settle_ids(matches: Sequence[ColumnMatch], rows: Sequence[Row]) -> tuple[Col
 def unsettled_ids(table: ExportTable) -> list[Fault]:
     """A fault where names would serve as ids although another column may hold the ids, or tells two of a name apart."""
     taken = _held(table.matches, _ID)
-    if taken is None or taken.how == "sheet Columns":
+    if taken is None or taken.how == BY_SHEET:
         return []
     rows = [row for row in table.rows[table.header + 1 :] if _is_students(row, taken.index, len(table.headings))]
     names = [trimmed(cell_at(row, taken.index)) for row in rows]
@@ -89,11 +89,7 @@ def _is_students(row: Row, index: int, width: int) -> bool:
 def _is_open(match: ColumnMatch) -> bool:
     """Whether nothing is known of an ignored column, not even that it holds no id."""
     table = words()
-    return (
-        bool(match.heading)
-        and match.how != "sheet Columns"
-        and not table.not_an_answer & {*phrase(match.heading).split()}
-    )
+    return bool(match.heading) and match.how != BY_SHEET and not table.not_an_answer & {*phrase(match.heading).split()}
 
 
 def _may_hold_ids(index: int, names: Sequence[str], rows: Sequence[Row], by_rows: bool) -> bool:

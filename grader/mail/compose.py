@@ -12,7 +12,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from grader.mail.definitions import Drawing, Letter, PartRow, Picture
-from grader.mail.order import in_order
+from grader.mail.order import boxes_of, in_order
 from grader.marking.definitions import Rubric, Student
 from grader.marking.feedback import phrases
 from grader.methods.part_names import names_of_parts
@@ -61,12 +61,12 @@ def compose(
     what the setting ``show answers`` keeps back here. Chances, other mistakes and notes for the teacher are never told.
     """
     said, title = words()["said"], one_line(rubric.settings.title)
-    told = as_told(rows, rubric)
+    told, boxes = as_told(rows, rubric), boxes_of(rubric)
     problems = tuple(
         _problem(
             number,
             label,
-            in_order([row for row in told if row.problem == label], rubric),
+            in_order([row for row in told if row.problem == label], rubric, boxes),
             rubric,
             (pictures or {}).get(label),
         )

@@ -10,31 +10,34 @@ from grader.marking.definitions import Rubric
 from grader.methods.part_names import part_name
 from grader.methods.problem import Problem
 
+Boxes = Mapping[str, Mapping[str, int]]
+"""For each problem, part → the place of its box among the columns of an export."""
 
-def in_order(rows: Sequence[PartRow], rubric: Rubric) -> list[PartRow]:
+
+def in_order(rows: Sequence[PartRow], rubric: Rubric, boxes: Boxes) -> list[PartRow]:
     """The rows of one problem as its boxes stand in the sheet Columns, else as its question asks for them.
 
-    Where neither names every part, they stay as they are.
+    Where neither names every part, they stay as they are. ``boxes`` come from ``boxes_of``, once for all problems.
     """
     problem = next((each for each in rubric.problems if rows and each.label == rows[0].problem), None)
     if problem is None:
         return list(rows)
     parts = [row.part for row in rows]
-    for places in (_boxes(problem, rubric), _named(problem, parts)):
+    for places in (boxes.get(problem.label, {}), _named(problem, parts)):
         if set(parts) <= places.keys():
             return sorted(rows, key=lambda row: places[row.part])
     return list(rows)
 
 
-def _boxes(problem: Problem, rubric: Rubric) -> Mapping[str, int]:
-    """Part → the place of its box among the columns of an export, as far as the rubric keeps them."""
+def boxes_of(rubric: Rubric) -> Boxes:
+    """Where the boxes of each problem stand, as far as the rubric keeps its columns."""
     forms = forms_of(rubric.problems)
-    places: dict[str, int] = {}
+    found: dict[str, dict[str, int]] = {}
     for place, rule in enumerate(rubric.columns):
         holds = read_holds(rule.holds, forms)
-        if holds is not None and holds.problem == problem.label:
-            places.setdefault(holds.box, place)
-    return places
+        if holds is not None:
+            found.setdefault(holds.problem, {}).setdefault(holds.box, place)
+    return found
 
 
 def _named(problem: Problem, parts: Sequence[str]) -> Mapping[str, int]:

@@ -12,6 +12,8 @@ from grader.methods.steps import difference
 from grader.mistakes.altering import NAMED
 from grader.mistakes.variants import Variants
 
+SECOND_MISSED = "second-triangle-missed"
+
 
 @dataclass(frozen=True)
 class Revealed:
@@ -26,6 +28,15 @@ class Revealed:
     alike: tuple[tuple[str, ...], ...]
 
 
+def second_triangle_shows(prepared: Prepared) -> bool:
+    """Whether an answer shows that its writer missed the second of two triangles: two fit, and both are asked for."""
+    return (
+        any(key.others for key in prepared.solved.solution.parts)
+        and prepared.settings.second_triangle == "required"
+        and SECOND_MISSED not in prepared.switched_off
+    )
+
+
 def reveal(prepared: Prepared, *, singles_only: bool = False) -> Revealed:
     """Sort the mistakes that can be made on a problem by what its answers can tell.
 
@@ -33,8 +44,9 @@ def reveal(prepared: Prepared, *, singles_only: bool = False) -> Revealed:
     the same.
     """
     variants, keys = prepared.singles if singles_only else prepared.variants, prepared.solved.solution.parts
+    second = {SECOND_MISSED} if second_triangle_shows(prepared) else set()
     if not len(variants):
-        return Revealed((), tuple(sorted(variants.invisible)), ())
+        return Revealed(tuple(second), tuple(sorted(variants.invisible)), ())
     # Wrong letters cannot show where directions are asked as numbers.
     as_numbers = prepared.problem.direction_as in ("standard position", "true bearing")
     singles = [i for i in variants.singles if not (as_numbers and variants.ways[i].forms == NAMED)]
@@ -51,7 +63,7 @@ def reveal(prepared: Prepared, *, singles_only: bool = False) -> Revealed:
     alone = {next(iter(ids)) for ids in rows.values() if len(ids) == 1}
     alike = {tuple(sorted(ids)) for ids in rows.values() if len(ids) > 1 and not ids & alone}
     hidden = ({variants.ways[i].name for i in singles} | set(variants.invisible)) - seen
-    return Revealed(tuple(sorted(alone)), tuple(sorted(hidden)), tuple(sorted(alike)))
+    return Revealed(tuple(sorted(alone | second)), tuple(sorted(hidden)), tuple(sorted(alike)))
 
 
 def _at_the_places(prepared: Prepared, variants: Variants, row: int) -> tuple[object, ...]:

@@ -12,7 +12,8 @@ from grader.marking.definitions import Rubric
 from grader.methods.part_names import part_name
 from grader.methods.problem import Problem
 from grader.methods.solution import PartKey, Solution, Working
-from grader.notation.write import write_direction
+from grader.methods.solve import is_angular
+from grader.notation.write import decimals_of, write_direction, write_number
 from grader.reports.words import amount, mistake_name, one_line
 
 if TYPE_CHECKING:
@@ -23,12 +24,9 @@ if TYPE_CHECKING:
 
 CAUTION = "For teaching: not for rigging, lifting or navigation."
 
-SECOND_MISSED = "second-triangle-missed"
-
 _METHOD_NAMES = {"parallelogram": "the parallelogram", "sines and cosines": "the laws of sines and cosines"}
 _FORM_WORDS = {"standard position": " in standard position", "true bearing": " as a true bearing"}
 _ORDINALS = ("first", "second")
-_ANGLES = ("direction", "A", "B", "C")
 _STEP_WIDTH = 24
 
 
@@ -55,12 +53,14 @@ def remark(part: PartKey, problem: Problem) -> str:
     """
     if not math.isfinite(part.value):
         return ""
-    decimals = max(0, -math.floor(math.log10(part.place) + 1e-9)) if part.place > 0 else 1
+    decimals = decimals_of(part.place) if part.place > 0 else 1
     form = "standard position" if problem.direction_as == "any" else problem.direction_as
-    sign = "°" if part.part in _ANGLES or part.circular or part.shown.endswith("°") else ""
+    sign = "°" if is_angular(problem, part.part) else ""
 
     def said(value: float, places: int) -> str:
-        return write_direction(value, form, 10.0**-places) if part.circular else _number(value, places) + sign
+        return (
+            write_direction(value, form, 10.0**-places) if part.circular else write_number(value, 10.0**-places) + sign
+        )
 
     values = (part.value, *part.others)
     exact = " or ".join(said(value, decimals + 3) for value in values)
@@ -184,19 +184,6 @@ def method_name(method: str) -> str:
     return _METHOD_NAMES.get(method, method)
 
 
-def _number(value: float, decimals: int) -> str:
-    return f"{value:.{decimals}f}".replace("-", "−")
-
-
-def second_triangle_shows(prepared: Prepared) -> bool:
-    """Whether an answer shows that its writer missed the second of two triangles: two fit, and both are asked for."""
-    return (
-        any(key.others for key in prepared.solved.solution.parts)
-        and prepared.settings.second_triangle == "required"
-        and SECOND_MISSED not in prepared.switched_off
-    )
-
-
 def print_mistakes(console: Console, rubric: Rubric) -> None:
     """Print, problem by problem, the answers that each single mistake would lead to, to the places asked."""
     from rich.table import Table
@@ -221,6 +208,7 @@ def print_mistakes(console: Console, rubric: Rubric) -> None:
 
 def _where_mistakes_lead(prepared: Prepared) -> dict[str, dict[tuple[str, ...], dict[str, None]]]:
     """Mistake → the answers it leads to, each as shown and once → the methods in which it does."""
+    from grader.marking.reveal import SECOND_MISSED, second_triangle_shows
     from grader.methods.solve import show
 
     variants, solution = prepared.singles, prepared.solved.solution

@@ -6,7 +6,6 @@ is shown as plain text: no markup of the console and no control character in it 
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import islice
@@ -14,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from grader.exchange.cells import counted
+from grader.exchange.columns import BY_SHEET
 from grader.methods.part_names import PartNames
 from grader.reports.summary import (
     MarkRow,
@@ -36,9 +36,6 @@ if TYPE_CHECKING:
 MOST_COMMON = 3
 _LISTED_AT_MOST = 12
 _LONGEST_TEXT = 60
-
-BY_SHEET = "sheet Columns"
-"""How a column was matched, or left out, by the teacher's own word."""
 
 MatchedColumn = tuple[str, str, str, str]
 """A file, a heading in it, what the column holds, and by what that was decided."""
@@ -111,8 +108,7 @@ def _print_mistakes(console: Console, mistakes: Sequence[MistakeCount]) -> None:
 def _print_to_look_at(console: Console, marks: pd.DataFrame, part_names: PartNames) -> None:
     waiting: dict[tuple[str, str], list[MarkRow]] = {}
     for each in mark_rows(needing_a_look(marks)):
-        if math.isnan(each.points):
-            waiting.setdefault((each.student_id, each.problem), []).append(each)
+        waiting.setdefault((each.student_id, each.problem), []).append(each)
     if not waiting:
         _say(console, "✓ Nothing needs a look: every answer could be read and judged.", "green")
         return

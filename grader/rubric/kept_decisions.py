@@ -20,7 +20,6 @@ from grader.exchange.csvfile import as_written, csv_bytes, read_delimited
 from grader.exchange.marksfile import MARKS_FILE
 from grader.exchange.table import RawTable
 from grader.exchange.workbook import read_workbook
-from grader.marking.attempts import EXCUSED
 from grader.marking.definitions import Rubric
 from grader.marking.judge import BY_DEFAULT
 from grader.methods.part_names import part_called, part_name
@@ -191,10 +190,11 @@ class _Typed:
         everyone = row.read("Same for all", cells.yes_or_no, False)
         note = row.text(_NOTE)
         if row.blank("Your points"):
-            if (note and note != EXCUSED) or everyone:
+            if note or everyone:
                 self._note(row, "a note without points decides nothing and was not kept.")
             return None
-        key, points = self._key(row), self._points(row, "Your points", "Points possible")
+        key = self._key(row)
+        points = self._points(row, key, "Your points", "Points possible")
         earlier, told = self.kept.get(key), self._told.get(key)
         if told is not None and abs(told[0] - points) < 1e-6 and fold(told[1]) == fold(note):
             if not everyone or (earlier is not None and earlier.everyone):
@@ -216,7 +216,7 @@ class _Typed:
             elif comment and looked_at is not None:
                 return replace(looked_at, note=comment, alone=True)
             return None
-        points = self._points(row, "Points", "Possible")
+        points = self._points(row, key, "Points", "Possible")
         if told is not None and abs(told[0] - points) < 1e-6 and not comment:
             return None
         decision = earlier or KeptDecision(*key, points)
@@ -247,8 +247,8 @@ class _Typed:
             row.fault("Part", f"“{said}”", f"{', '.join(names)}, or blank")
         return (student_id, of.label if of else label, part or "")
 
-    def _points(self, row: SheetRow, heading: str, of: str) -> float:
-        _, label, part = self._key(row)
+    def _points(self, row: SheetRow, key: Key, heading: str, of: str) -> float:
+        _, label, part = key
         problem = self.problems.get(fold(label))
         possible = row.read(of, cells.number, None) or (points_possible(problem, part) if problem else None)
         return row.read(heading, partial(decided_points, possible=possible, settings=self.rubric.settings), 0.0)

@@ -9,7 +9,7 @@ from grader.errors import Fault, GraderError, InputFaults
 from grader.exchange.cells import did_you_mean, fold, listed, nearest, quoted
 from grader.exchange.columns import ColumnMatcher
 from grader.exchange.headrow import find_headings
-from grader.exchange.own import is_feedback, sheet_names
+from grader.exchange.own import is_feedback
 from grader.exchange.table import RawTable
 from grader.exchange.workbook import read_workbook
 from grader.marking.definitions import Rubric
@@ -36,11 +36,10 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
             f"{path.name} is a text file; a rubric is an .xlsx workbook, and is named before the exports. "
             "“grader new” writes a blank one."
         )
-    if path.exists():
-        _refuse_other_workbooks(path)
     findings = Findings(path.name)
     read = {fold(each.name) for each in layout.sheets()}
     raws = read_workbook(path, lambda name: fold(name) in read)
+    _refuse_other_workbooks(path, {fold(each.sheet) for each in raws})
     tables = _named(raws, findings)
 
     def table(name: str) -> RawTable:
@@ -76,9 +75,8 @@ def read_rubric(path: str | Path, known_mistakes: Collection[str] | None = None)
     )
 
 
-def _refuse_other_workbooks(path: Path) -> None:
+def _refuse_other_workbooks(path: Path, names: Collection[str]) -> None:
     """Raise GraderError where a workbook is the feedback this program wrote, or an export of answers."""
-    names = sheet_names(path)
     if is_feedback(names):
         raise GraderError(
             f"{path.name} is the feedback that this program wrote, no rubric; give the rubric it was made from."

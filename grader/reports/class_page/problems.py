@@ -87,8 +87,10 @@ class ProblemFigures:
             said.append("Nearly everyone can do this; it needs no more time.")
         elif self.tells and self.discrimination >= 0.4:
             said.append("It separates well: those who do well on the rest do well here.")
-        elif not self.tells and not (self.enough and math.isnan(self.discrimination)):
+        elif not self.enough:
             said.append("Too few finished students to say whether it tells strong from weak.")
+        elif not self.tells and not math.isnan(self.discrimination):
+            said.append("These marks do not show whether it tells strong from weak.")
         return " ".join(said[:2]) or "An ordinary problem: nothing in the figures asks for attention."
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from grader.methods.part_names import PART_NAMES
+from grader.methods.part_names import part_name
 from grader.reports.drawing.dots import WIDTH, Drawing, draw_dot, kind_of, place_in_words, short
 from grader.reports.drawing.geometry import Box, Point
 from grader.reports.drawing.grouping import Cluster
@@ -43,8 +43,8 @@ def _strip(drawing: Drawing, part: str, clusters: Sequence[Cluster]) -> None:
     left, right = 92.0, WIDTH - 24.0
     scale, offset = scaled([*rights, *shown], left, right)
     line(sheet, y, left, right, scale, offset)
-    find = solved.problem.find
-    name = PART_NAMES.get(find, {}).get(part) or {"magnitude": "length only", "value": ""}.get(part, part)
+    name = part_name(solved.problem.find, part)
+    name = {"magnitude": "length only", "value": ""}.get(name, name)
     if name:
         sheet.fixed(name, (left - 10.0, y), "t-muted", end=True)
     for value in rights:

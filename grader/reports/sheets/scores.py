@@ -56,7 +56,7 @@ def write_scores(book: Book, marks: pd.DataFrame, labels: Sequence[str], looked_
     page.next_row = head_row
     page.head(columns)
 
-    settled = _settled(marks, looked_at)
+    settled = _settled(marks)
     present = set(zip(marks["student_id"], marks["problem"]))
     for student, name, section in students[["student_id", "name", "section"]].itertuples(index=False):
         row = page.row(columns, (student, name, section))
@@ -161,9 +161,9 @@ def _open_formula(row: int, looked_at: LookedAt) -> str:
     return f"=SUMPRODUCT(EXACT({looked_at.students},$A{row})*NOT(ISNUMBER({looked_at.points})))"
 
 
-def _settled(marks: pd.DataFrame, looked_at: LookedAt) -> dict[tuple[str, str], float]:
+def _settled(marks: pd.DataFrame) -> dict[tuple[str, str], float]:
     """The points of each student's problem, without the parts that stand on the sheet to look at."""
-    rest = marks.drop(index=looked_at.index)
+    rest = marks[marks["points"].notna()]
     sums: dict[tuple[str, str], float] = {}
     for student, problem, points in zip(rest["student_id"], rest["problem"], rest["points"]):
         sums[student, problem] = round(sums.get((student, problem), 0.0) + points, 6)

@@ -57,7 +57,6 @@ class LookedAt:
     problems: str
     points: str
     keys: frozenset[tuple[str, str]]
-    index: pd.Index[int]
 
 
 def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> LookedAt:
@@ -91,7 +90,7 @@ def write_to_look_at(book: Book, marks: pd.DataFrame, part_names: PartNames) -> 
     students, problems, points = (
         f"'{NAME}'!${letter}${first}:${letter}${last}" for letter in _letters(_STUDENT, _PROBLEM, _POINTS)
     )
-    return LookedAt(students, problems, points, frozenset(zip(rows["student_id"], rows["problem"])), rows.index)
+    return LookedAt(students, problems, points, frozenset(zip(rows["student_id"], rows["problem"])))
 
 
 def _rest_of_answers(marks: pd.DataFrame, part_names: PartNames) -> dict[tuple[str, str, str], str]:
