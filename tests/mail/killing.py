@@ -7,8 +7,8 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from concurrent.futures import Future
 from dataclasses import dataclass
-from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from grader.mail.definitions import Letter, Parcel
@@ -82,20 +82,26 @@ class Executioner:
 
     def __init__(self) -> None:
         self.moment = Moment("", 0)
-        self.process: BaseProcess | None = None
         self.count = 0
+        # The sender can be at its first letters before the one who started it knows its number.
+        self._pid: Future[int] = Future()
+
+    def expect(self, moment: Moment) -> None:
+        """A new run is about to start, which dies at ``moment``."""
+        self.moment, self.count, self._pid = moment, 0, Future()
+
+    def started(self, pid: int | None) -> None:
+        assert pid is not None
+        self._pid.set_result(pid)
 
     def __call__(self, event: str) -> None:
-        if self.process is None or event not in (
-            self.moment.where,
-            *(SERVER_EVENTS if self.moment.where == "any" else ()),
-        ):
+        if event != self.moment.where and not (self.moment.where == "any" and event in SERVER_EVENTS):
             return
         self.count += 1
         if self.count == self.moment.number:
-            assert self.process.pid is not None
-            os.kill(self.process.pid, signal.SIGKILL)
-            _await_death(self.process.pid)
+            pid = self._pid.result(LONGEST_RUN)
+            os.kill(pid, signal.SIGKILL)
+            _await_death(pid)
 
 
 def _await_death(pid: int) -> None:
@@ -110,12 +116,11 @@ def _await_death(pid: int) -> None:
 
 def run(folder: Path, port: int, count: int, executioner: Executioner, moment: Moment) -> int:
     """One run that dies at the moment, if it comes; returns the exit code (-9: killed)."""
-    executioner.moment, executioner.count = moment, 0
+    executioner.expect(moment)
     process = _processes.Process(target=send_what_is_left, args=(folder, port, count, moment))
     process.start()
-    executioner.process = process
+    executioner.started(process.pid)
     process.join(LONGEST_RUN)
-    executioner.process = None
     assert process.exitcode is not None, "the run did not end"
     return process.exitcode
 

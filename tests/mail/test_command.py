@@ -392,11 +392,11 @@ def test_the_whole_program_killed_and_run_again(moment: Moment, tmp_path: Path) 
     office = PostOffice(on_event=executioner)
     with running(office) as port:
         command = [sys.executable, "-m", "grader.cli", "mail", results, "--rubric", rubric, *sending(port)]
-        executioner.moment = moment
+        executioner.expect(moment)
         with subprocess.Popen(list(map(str, command)), stdout=subprocess.DEVNULL) as process:
-            executioner.process = process
+            executioner.started(process.pid)
             assert process.wait(60) == -signal.SIGKILL
-        executioner.process = None
+        executioner.expect(Moment("", 0))
         assert office.idle.wait(5)
         result = grader(results, "--rubric", rubric, *sending(port))
     received = office.received()
