@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -22,15 +22,17 @@ class Worked:
     quantities: Mapping[str, Value]
     room: Mapping[str, float]
     order: tuple[str, ...]
-    _rests: dict[tuple[str, ...], Method] = field(default_factory=dict, repr=False, compare=False)
+    _between: dict[tuple[str, ...], Method | None] = field(default_factory=dict, repr=False, compare=False)
 
-    def rest(self, part: str, own: Mapping[str, float]) -> Method:
-        """The right steps from the student's own numbers for earlier parts to a later part."""
-        key = (part, *own)
-        known = self._rests.get(key)
-        if known is None:
-            known = self._rests[key] = self._steps_between(part, tuple(own))
-        return replace(known, data={**known.data, **{_own(earlier): value for earlier, value in own.items()}})
+    def between(self, part: str, earlier: tuple[str, ...]) -> Method | None:
+        """The right steps from the student's own numbers for earlier parts to a later one, those numbers still to be put in
+        (``_with_own``); None where the later part comes from none of them."""
+        key = (part, *earlier)
+        if key not in self._between:
+            method = self._steps_between(part, earlier)
+            own = {_own(one) for one in earlier}
+            self._between[key] = method if _comes_from(own, method, self.quantities) else None
+        return self._between[key]
 
     def _steps_between(self, part: str, earlier: tuple[str, ...]) -> Method:
         method = self.method
@@ -54,6 +56,35 @@ def _own(part: str) -> str:
 
 def _taken(name: str) -> Rule:
     return lambda q, _: q[name]
+
+
+def _with_own(method: Method, own: Mapping[str, float]) -> Method:
+    return replace(method, data={**method.data, **{_own(part): value for part, value in own.items()}})
+
+
+def _comes_from(own: Set[str], method: Method, quantities: Mapping[str, Value]) -> bool:
+    """Whether the first answer of a method comes from any of these data. ``quantities`` are those of the right run."""
+    known = _Watched({**quantities, **dict.fromkeys(own, 1.0)})
+    reached = set(own)
+    for step in method.steps:
+        known.looked_up.clear()
+        with np.errstate(all="ignore"):
+            step.rule(known, method.calculator)
+        if known.looked_up & reached:
+            reached.add(step.name)
+    return next(iter(method.answers.values())) in reached
+
+
+class _Watched(dict[str, Value]):
+    """Quantities that keep in mind which of them were looked up."""
+
+    def __init__(self, quantities: Mapping[str, Value]) -> None:
+        super().__init__(quantities)
+        self.looked_up: set[str] = set()
+
+    def __getitem__(self, name: str) -> Value:
+        self.looked_up.add(name)
+        return super().__getitem__(name)
 
 
 def worked(solved: Solved, carried_decimals: int) -> tuple[Worked, ...]:
@@ -94,23 +125,25 @@ def _followed(
     earlier: dict[str, Written] = {}
     for part in way.order:
         if part in written:
-            if part in wrong and _reached(way, part, earlier, written[part], carried_decimals):
-                source = _source(way, part, earlier, wrong)
-                if source:
-                    found[part] = source
+            if part in wrong and not wrong.isdisjoint(earlier):
+                method = way.between(part, tuple(earlier))
+                if method and _reached(method, way.room[part], part, earlier, written[part], carried_decimals):
+                    source = _source(method, way, part, earlier, wrong)
+                    if source:
+                        found[part] = source
             earlier[part] = written[part]
     return found
 
 
-def _source(way: Worked, part: str, earlier: Mapping[str, Written], wrong: frozenset[str]) -> str:
+def _source(method: Method, way: Worked, part: str, earlier: Mapping[str, Written], wrong: frozenset[str]) -> str:
     """The first wrong earlier part whose number the later one comes from: with the right number in its place, another part
     would follow. Empty where it comes from none of them."""
     own = {other: number.value for other, number in earlier.items()}
-    reached = run(way.rest(part, own)).answers[part]
+    reached = run(_with_own(method, own)).answers[part]
     for other in earlier:
         if other in wrong:
             right = float(way.quantities[way.method.answers[other]])
-            moved = difference(part, run(way.rest(part, own | {other: right})).answers[part], reached)
+            moved = difference(part, run(_with_own(method, own | {other: right})).answers[part], reached)
             if not abs(float(moved)) <= _HAIR:
                 return other
     return ""
@@ -120,13 +153,13 @@ _HAIR = 1e-9
 """Room for binary fractions where two runs agree."""
 
 
-def _reached(way: Worked, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int) -> bool:
+def _reached(
+    method: Method, room: float, part: str, earlier: Mapping[str, Written], own: Written, carried_decimals: int
+) -> bool:
     """Whether right steps lead from the student's earlier numbers to this one."""
-    if not earlier:
-        return False
-    rest = way.rest(part, {other: number.value for other, number in earlier.items()})
+    method = _with_own(method, {other: number.value for other, number in earlier.items()})
     # The student may carry a number as written, or as it stood before it was written down.
-    family = nudges(rest, carried_decimals, {other: number.place for other, number in earlier.items()})
-    columns = run(rest, family.carry).answers[part]
-    room = own.place / 2 + float(family.spread(part, columns)) + way.room[part] + 1e-9
+    family = nudges(method, carried_decimals, {other: number.place for other, number in earlier.items()})
+    columns = run(method, family.carry).answers[part]
+    room += own.place / 2 + float(family.spread(part, columns)) + 1e-9
     return apart(part, own.value, family.value(columns)) <= room
