@@ -10,8 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import compress
 
 import numpy as np
+from numpy.typing import NDArray
 
 from grader.marking.collect import Option
 from grader.marking.evidence import Weights
@@ -239,19 +242,23 @@ def _mistakes(
     """The candidates among the variants, and the score of all that are too unlikely to be named."""
     if not len(variants):
         return [], 0.0
+    near = np.zeros(len(variants), dtype=bool)
+    for part in evidence.wrong:
+        near |= _near(solved, variants, part, evidence.options[part])
+    rows = np.flatnonzero(near)
     parts = sorted(evidence.wrong | evidence.right | evidence.follow)
-    fits = {part: _fit(solved, variants, part, evidence.options[part]) for part in parts}
-    explains = np.zeros(len(variants), dtype=bool)
+    fits = {part: _fit(solved, variants, rows, part, evidence.options[part]) for part in parts}
+    explains = np.zeros(len(rows), dtype=bool)
     for part in evidence.wrong:
         explains |= fits[part] > 0
-    rows = np.flatnonzero(explains)
-    if not len(rows):
+    if not explains.any():
         return [], 0.0
+    rows = rows[explains]
+    fits = {part: fit[explains] for part, fit in fits.items()}
     scores = variants.prior[rows] * shrink
     for part in parts:
-        fit = fits[part][rows]
         instead = cells[part] * _SECOND_CAUSE if part in cells else _OTHERWISE if part in evidence.right else _FOLLOWS
-        scores = scores * np.where(fit > 0, fit, instead)
+        scores = scores * np.where(fits[part] > 0, fits[part], instead)
     if weights:
         for k, row in enumerate(rows.tolist()):
             for id_ in variants.ways[row].mistakes:
@@ -259,42 +266,60 @@ def _mistakes(
     likely = scores >= _NEGLIGIBLE * scores.max()
     unlikely = float(scores[~likely].sum())
     groups: dict[tuple[Mark, frozenset[str]], tuple[list[Way], list[float]]] = {}
-    for row, score in zip(rows[likely].tolist(), scores[likely].tolist()):
-        reached = frozenset(part for part in evidence.wrong if fits[part][row] > 0)
+    wrong = sorted(evidence.wrong)
+    reached_by = zip(*((fits[part][likely] > 0).tolist() for part in wrong))
+    for row, score, flags in zip(rows[likely].tolist(), scores[likely].tolist(), reached_by):
+        reached = frozenset(compress(wrong, flags))
         ways, shares = groups.setdefault((variants.marks[row], reached), ([], []))
         ways.append(variants.ways[row])
         shares.append(score)
     candidates = [
-        _Candidate(_named({way.mistakes for way in ways}), sum(shares), reached, tuple(ways), frozenset({mark}))
+        _Candidate(
+            _named(frozenset(way.mistakes for way in ways)), sum(shares), reached, tuple(ways), frozenset({mark})
+        )
         for (mark, reached), (ways, shares) in groups.items()
     ]
     return candidates, unlikely
 
 
-def _named(groups: set[tuple[str, ...]]) -> tuple[str, ...]:
+@lru_cache(maxsize=4096)
+def _named(groups: frozenset[tuple[str, ...]]) -> tuple[str, ...]:
     """Names of equal-valued causes: one mistake before two, then the commonest first; the rare rest is left out."""
     fewest = min(map(len, groups))
     ranked = sorted((g for g in groups if len(g) == fewest), key=lambda g: (-weight_of(g), g))
     return tuple(PLUS.join(group) for group in ranked[: _ALIKE_AT_MOST if fewest > 1 else None])
 
 
-def _fit(solved: Solved, variants: Variants, part: str, option: Option) -> Floats:
-    """How well each variant fits a written part: 1 where the exact answer rounds to the digits written, less where rounding
-    on the way has to help (it could have led to other digits as well), little within the place asked, 0 outside."""
-    values, room = variants.values[part], variants.spreads[part]
-    written, key = option.written, solved.solution.part(part)
-    value = written.value if part in SIGNED else abs(written.value)
-    apart = np.abs(difference(part, value, values))
-    tight = written.place / 2 + room + 1e-9
-    loose = max(written.place, written.coarsest, key.place) / 2 + room + 1e-9
+def _near(solved: Solved, variants: Variants, part: str, option: Option) -> NDArray[np.bool_]:
+    """Which variants a written part may fit at all."""
+    away = _away(variants.values[part], part, option)
+    return away <= _loose_place(solved, part, option) + variants.spreads[part]
+
+
+def _fit(solved: Solved, variants: Variants, rows: NDArray[np.intp], part: str, option: Option) -> Floats:
+    """How well each of these variants fits a written part: 1 where the exact answer rounds to the digits written, less where
+    rounding on the way has to help (it could have led to other digits as well), little within the place asked, 0 outside."""
+    place, room = option.written.place, variants.spreads[part][rows]
+    away = _away(variants.values[part][rows], part, option)
     # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
     # Where the altered steps lead nowhere the value is nan, which fits nothing.
-    fit = np.where(apart <= tight, written.place / (written.place + 2 * room + 1e-9),
-                   np.where((apart <= loose) & ~variants.early, _LOOSE, 0.0))  # fmt: skip
-    fit[apart <= written.place / 2 + 1e-9] = 1.0
+    loosely = (away <= _loose_place(solved, part, option) + room) & ~variants.early[rows]
+    fit = np.where(away <= place / 2 + room + 1e-9, place / (place + 2 * room + 1e-9), np.where(loosely, _LOOSE, 0.0))
+    fit[away <= place / 2 + 1e-9] = 1.0
     if part == "direction" and option.direction is not None:
-        fit = np.where(variants.shows_in(option.direction.form), fit, 0.0)
+        fit[~variants.shows_in(option.direction.form)[rows]] = 0.0
     return fit
+
+
+def _away(values: Floats, part: str, option: Option) -> Floats:
+    """How far values of a part lie from what is written."""
+    value = option.written.value
+    return np.abs(difference(part, value if part in SIGNED else abs(value), values))
+
+
+def _loose_place(solved: Solved, part: str, option: Option) -> float:
+    """Half of the coarsest place that may be meant: as written, as trailing zeros allow, or as asked."""
+    return max(option.written.place, option.written.coarsest, solved.solution.part(part).place) / 2 + 1e-9
 
 
 def _slips(

@@ -11,7 +11,7 @@ from grader.marking.early import EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.follow import follow_on
 from grader.marking.prepared import Prepared
-from grader.marking.slips import Judge, as_number, slips, unit_alone_wrong
+from grader.marking.slips import as_number, slips, unit_alone_wrong
 
 SURE = 0.8
 """The chance from which a cause is told with its numbers, and may speak for other parts."""
@@ -44,7 +44,7 @@ def explain(
         return Explained()
     if prepared.solved.solution.none:
         return Explained(causes=_certain(prepared, "impossible-triangle-solved", _solved_though_impossible(prepared)))
-    right_for = Judge(prepared.solved, prepared.settings.dropped_zeros == "accept", triangle)
+    right_for = prepared.judges[triangle]
     named = frozenset(part for part in wrong - missed if unit_alone_wrong(right_for, part, options[part]))
     causes = _certain(prepared, "second-triangle-missed", missed) | _certain(prepared, "wrong-unit", named)
     numbers = {
@@ -74,7 +74,7 @@ def explain(
     )
     slipped = [
         slip
-        for slip in slips(right_for, numbers, wrong, prepared.siblings)
+        for slip in slips(right_for, numbers, wrong, prepared.sibling_judges)
         if slip.mistake not in prepared.switched_off
     ]
     answer, share = early or (None, 0.0)

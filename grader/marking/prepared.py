@@ -11,6 +11,7 @@ from grader.marking.collect import direction_text
 from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
+from grader.marking.slips import Judge
 from grader.methods.board import written
 from grader.methods.directions import BEARINGS
 from grader.methods.problem import Problem
@@ -56,6 +57,19 @@ class Prepared:
     @cached_property
     def early(self) -> EarlyAnswers:
         return early_answers(self.solved, self.settings.carried_decimals)
+
+    @cached_property
+    def judges(self) -> tuple[Judge, Judge]:
+        """What is right; of two triangles for the first and for the second."""
+        return self._judge(self.solved), self._judge(self.solved, 1)
+
+    @cached_property
+    def sibling_judges(self) -> tuple[Judge, ...]:
+        """What is right for the other problems of the sheet."""
+        return tuple(map(self._judge, self.siblings))
+
+    def _judge(self, solved: Solved, triangle: int = 0) -> Judge:
+        return Judge(solved, self.settings.dropped_zeros == "accept", triangle)
 
     @cached_property
     def ways(self) -> tuple[Worked, ...]:

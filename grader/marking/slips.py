@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from grader.marking.collect import Option
-from grader.marking.rounding import Written, outcome, roundings
+from grader.marking.rounding import Outcome, Written, outcome, roundings
 from grader.methods.directions import from_letters
 from grader.methods.problem import Problem, Rounding
 from grader.methods.solution import PartKey
@@ -29,13 +30,13 @@ class Slip:
 
 
 def slips(
-    judge: Judge, options: Mapping[str, Option], wrong: frozenset[str], others: Sequence[Solved]
+    judge: Judge, options: Mapping[str, Option], wrong: frozenset[str], others: Sequence[Judge]
 ) -> Iterator[Slip]:
     """Every slip that explains a wrong part, or the whole answer. ``judge`` knows what is right, ``options`` has each part's
-    reading; ``others`` are the other problems of the sheet."""
+    reading; ``others`` know what is right for the other problems of the sheet."""
     by_mistake: dict[str, dict[str, int]] = {}
     for part in sorted(wrong & set(options)):
-        for mistake, ways in _part_slips(judge, part, options[part], judge.solved.problem):
+        for mistake, ways in _part_slips(judge, part, options[part]):
             yield Slip(mistake, frozenset({part}), ways)
             by_mistake.setdefault(mistake, {})[part] = ways
     for mistake, parts in by_mistake.items():
@@ -45,12 +46,12 @@ def slips(
         magnitude, direction = options["magnitude"], options["direction"]
         if judge.right("magnitude", _as_number(direction)) and judge.right("direction", _as_number(magnitude)):
             yield Slip("parts-interchanged", wrong)
-    evidence = {part: option for part, option in options.items() if part in wrong}
-    for other in others:
-        theirs = Judge(other, judge.dropped_zeros)
-        if options.keys() <= other.solution.names and all(theirs.close(p, option) for p, option in options.items()):
-            yield Slip("other-problem", frozenset(evidence), max(1, len(others)))
-            break
+    # As numbers alone: the unit is the other problem's.
+    numbers = {part: o.written if part == "direction" else _as_number(o) for part, o in options.items()}
+    if any(
+        numbers.keys() <= other.keys.keys() and all(map(other.close, numbers, numbers.values())) for other in others
+    ):
+        yield Slip("other-problem", wrong.intersection(options), len(others))
 
 
 _SIGN_ADDED = 4
@@ -84,20 +85,27 @@ class Judge:
     triangle: int = 0
 
     def right(self, part: str, written: Written) -> bool:
-        key = self.key(part)
-        asked = rounding_of(self.solved.problem, key)
-        return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) == "right"
+        return self._outcome(part, written) == "right"
 
-    def close(self, part: str, option: Option) -> bool:
-        """Right, or rounded too far, as a number alone: its unit is the other problem's."""
-        key = self.key(part)
-        written = option.written if key.circular else _as_number(option)
-        asked = rounding_of(self.solved.problem, key)
-        return outcome(written, key, asked, dropped_zeros=self.dropped_zeros) != "wrong"
+    def close(self, part: str, written: Written) -> bool:
+        """Right, or rounded too far."""
+        return self._outcome(part, written) != "wrong"
+
+    def _outcome(self, part: str, written: Written) -> Outcome:
+        key, asked = self.keys[part]
+        return outcome(written, key, asked, dropped_zeros=self.dropped_zeros)
 
     def key(self, part: str) -> PartKey:
-        key = self.solved.solution.part(part)
-        return replace(key, value=key.others[0]) if self.triangle and key.others else key
+        return self.keys[part][0]
+
+    @cached_property
+    def keys(self) -> Mapping[str, tuple[PartKey, Rounding]]:
+        """Each part's key, with the rounding asked for it."""
+        chosen = (
+            replace(key, value=key.others[0]) if self.triangle and key.others else key
+            for key in self.solved.solution.parts
+        )
+        return {key.part: (key, rounding_of(self.solved.problem, key)) for key in chosen}
 
 
 def rounding_of(problem: Problem, key: PartKey) -> Rounding:
@@ -105,8 +113,8 @@ def rounding_of(problem: Problem, key: PartKey) -> Rounding:
     return problem.direction_to if is_angular(problem, key.part) else problem.magnitude_to
 
 
-def _part_slips(judge: Judge, part: str, option: Option, problem: Problem) -> Iterator[tuple[str, int]]:
-    written, key = option.written, judge.key(part)
+def _part_slips(judge: Judge, part: str, option: Option) -> Iterator[tuple[str, int]]:
+    written, key, problem = option.written, judge.key(part), judge.solved.problem
     place_number = _placer(option)
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
