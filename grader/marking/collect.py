@@ -154,11 +154,21 @@ def _uncrossed(readings: list[tuple[str, str, Reading]], conventions: Convention
     (first, magnitude), (second, direction) = by_box["magnitude"], by_box["direction"]
     # In a box for directions 62.0 N leans north; beside a sure direction in the other box it is 62.0 newtons.
     length = read(second, "quantity", conventions)
-    crossed = _surely_direction(magnitude) and (direction.blank or _surely_length(length))
+    if magnitude.unreadable:
+        magnitude = read(first, "direction", conventions)
+        if not _surely_direction(magnitude):
+            return readings
+    crossed = _surely_direction(magnitude) and (
+        direction.blank or _surely_length(length) or (_in_letters(magnitude) and _bare(length))
+    )
     astray = _surely_length(direction) and (magnitude.blank or _bare(magnitude))
     if not crossed and not astray:
         return readings
     return [("magnitude", second, _noted(length, CROSSED)), ("direction", first, _noted(magnitude, CROSSED))]
+
+
+def _in_letters(reading: Reading) -> bool:
+    return all(isinstance(s.meaning, Direction) and s.meaning.letters is not None for s in reading.senses)
 
 
 def _noted(reading: Reading, note: str) -> Reading:

@@ -16,12 +16,18 @@ from grader.methods.steps import Method, Rule, apart, difference, nudges, run, s
 @dataclass(frozen=True)
 class Worked:
     """A method with what its right run gave: every quantity, the room of honest working for each part, and the parts in
-    the order in which their steps come."""
+    the order in which their steps come.
+
+    ``touchy`` are the parts that an earlier one, rounded as asked, can move further than the room that the key allows: near
+    90° a last digit of the sine is half a degree. ``places`` are the places asked.
+    """
 
     method: Method
     quantities: Mapping[str, Value]
     room: Mapping[str, float]
     order: tuple[str, ...]
+    touchy: frozenset[str] = frozenset()
+    places: Mapping[str, float] = field(default_factory=dict)
     _between: dict[tuple[str, ...], Method | None] = field(default_factory=dict, repr=False, compare=False)
 
     def between(self, part: str, earlier: tuple[str, ...]) -> Method | None:
@@ -90,12 +96,44 @@ class _Watched(dict[str, Value]):
 def worked(solved: Solved, carried_decimals: int) -> tuple[Worked, ...]:
     """Every way to work a problem, the usual one first, each run once."""
     found = []
+    keys = {key.part: key for key in solved.solution.parts}
+    asked = {part: key.place for part, key in keys.items()}
     for method in (*solved.every_way, *solved.every_second_way):
         position = {step.name: i for i, step in enumerate(method.steps)}
         parts = [part for part, name in method.answers.items() if name in position]
         order = tuple(sorted(parts, key=lambda part: position[method.answers[part]]))
-        found.append(Worked(method, run(method).quantities, spread_of(method, carried_decimals), order))
+        moved = spread_of(method, carried_decimals, asked)
+        touchy = frozenset(part for part in order if part in keys and moved[part] > keys[part].spread + _HAIR)
+        found.append(Worked(method, run(method).quantities, spread_of(method, carried_decimals), order, touchy, asked))
     return tuple(found)
+
+
+def led_to(
+    ways: Sequence[Worked], written: Mapping[str, Written], wrong: frozenset[str], carried_decimals: int
+) -> frozenset[str]:
+    """The parts, ``wrong`` beside the exact value, that right steps lead to from the student's own right results.
+
+    The room for honest working does not stretch to steps that magnify a last digit; what the student wrote down on the way
+    shows where it did. In one order of the steps each part comes from right ones, or from such as follow from those.
+    """
+    best: frozenset[str] = frozenset()
+    for way in ways:
+        if way.touchy.isdisjoint(wrong):
+            continue
+        found: set[str] = set()
+        earlier: dict[str, Written] = {}
+        for part in way.order:
+            if part not in written:
+                continue
+            method = way.between(part, tuple(earlier)) if part in wrong and earlier else None
+            if method and _reached(method, way.room[part], part, earlier, written[part], carried_decimals):
+                found.add(part)
+            if part in found or part not in wrong:
+                # Who writes a digit more than asked may still go on with the number as it was asked.
+                earlier[part] = replace(written[part], place=max(written[part].place, way.places[part]))
+        if len(found) > len(best):
+            best = frozenset(found)
+    return best
 
 
 def follow_on(

@@ -12,6 +12,7 @@ from grader.marking.diagnosis import Cause
 from grader.marking.evidence import Weights
 from grader.marking.explain import explain, wrong_by_the_same
 from grader.marking.feedback import feedback, parting_line
+from grader.marking.follow import led_to
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
 from grader.marking.slips import rounding_of
@@ -108,6 +109,9 @@ def mark_answer(
             verdicts[part], chosen[part] = judged[0], _in_question(prepared, key, entry.options[0])
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
+    for part in _led_to(prepared, chosen, wrong):
+        verdicts[part] = _as_right(chosen[part])
+        wrong -= {part}
     missed = frozenset(part for part in wrong if verdicts[part].second_missed)
     coarse = frozenset(
         part for part, option in chosen.items() if _by_trailing_zeros(option, keys[part], verdicts[part])
@@ -213,6 +217,11 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
         return _Verdict("wrong", "wrong")
     if found == "rounded too far":
         return _Verdict("rounded too far", "rounded-too-far", option.unit == "missing")
+    return _as_right(option)
+
+
+def _as_right(option: Option) -> _Verdict:
+    """The verdict on a number that is right: in the form and unit asked, or not."""
     if option.unit == "missing":
         return _Verdict("right, other form", "unit-missing", unit_missing=True)
     if option.unit == "converted":
@@ -222,6 +231,17 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
     if CROSSED in option.notes:
         return _Verdict("right, other form", "other-box")
     return _Verdict("right", "right")
+
+
+def _led_to(prepared: Prepared, options: Mapping[str, Option], wrong: frozenset[str]) -> frozenset[str]:
+    """The parts that only the student's own rounding of a right result takes out of the band."""
+    if not wrong or len(wrong) == len(options):
+        return frozenset()
+    usable = {part: o.written for part, o in options.items() if not o.none and not o.more and o.unit != "wrong"}
+    fine = {
+        p: w for p, w in usable.items() if p not in wrong or w.place <= prepared.judges[0].key(p).place * (1 + 1e-9)
+    }
+    return led_to(prepared.ways, fine, wrong & fine.keys(), prepared.settings.carried_decimals)
 
 
 _BEST_FIRST: tuple[Outcome, ...] = ("right", "rounded too far", "wrong")

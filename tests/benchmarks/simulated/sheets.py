@@ -1,10 +1,18 @@
 """The sheets of exercises that the simulated class is given."""
 
+from .fifth_sheet import FIFTH_SHEET
+from .fourth_sheet import FOURTH_SHEET
 from .problems import EXERCISES, Exercise
 from .second_sheet import SECOND_SHEET
 from .third_sheet import THIRD_SHEET
 
-SHEETS: dict[str, tuple[Exercise, ...]] = {"first": EXERCISES, "second": SECOND_SHEET, "third": THIRD_SHEET}
+SHEETS: dict[str, tuple[Exercise, ...]] = {
+    "first": EXERCISES,
+    "second": SECOND_SHEET,
+    "third": THIRD_SHEET,
+    "fourth": FOURTH_SHEET,
+    "fifth": FIFTH_SHEET,
+}
 
 
 def sheet_of(exercise: Exercise) -> tuple[Exercise, ...]:
