@@ -108,6 +108,8 @@ class _Rows:
             self.values.append(values)
             self.spreads.append(spreads)
             return
+        if len(way.mistakes) == 1:
+            self.spreads[row] = np.fmax(self.spreads[row], spreads)
         known = self.ways[row]
         if known.method != way.method:
             self.ways[row] = replace(known, method="", step="")
