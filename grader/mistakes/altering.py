@@ -45,11 +45,9 @@ class Alteration:
         """Both alterations together; None where they cannot occur together (they change the same step)."""
         if not self.changes.isdisjoint(other.changes):
             return None
-        forms = self.forms or other.forms
-        if self.forms and other.forms:
-            forms = tuple(form for form in self.forms if form in other.forms)
-            if not forms:
-                return None
+        forms = common_forms(self.forms, other.forms)
+        if not forms and (self.forms or other.forms):
+            return None
         return Alteration(
             {**self.rules, **other.rules},
             {**self.final, **other.final},
@@ -73,6 +71,11 @@ class Alteration:
             answers=answers,
             calculator=self.calculator or method.calculator,
         )
+
+
+def common_forms(one: tuple[str, ...], other: tuple[str, ...]) -> tuple[str, ...]:
+    """The forms of direction in which two alterations both can show; all (empty) where neither is bound to any."""
+    return tuple(form for form in one if form in other) if one and other else one or other
 
 
 @dataclass(frozen=True)

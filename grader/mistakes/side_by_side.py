@@ -42,19 +42,44 @@ class Ran:
     parting: Rows
 
 
-def run_many(method: Method, alterations: Sequence[Alteration], carry: Carry | None = None, width: int = 1) -> Ran:
-    """A method run under each alteration. ``width`` is the number of columns that ``carry`` spreads each row into, the first
-    of them as if nothing were carried. An impossible operation gives nan.
+@dataclass(frozen=True)
+class Chosen:
+    """Which alterations each row of a run side by side makes: one of a list, and another or none (−1), shape (rows,) each."""
+
+    first: Rows
+    second: Rows
+
+    def members(self, count: int) -> list[Rows]:
+        """For each of the ``count`` alterations the rows that make it."""
+        both = np.flatnonzero(self.second >= 0)
+        made = np.concatenate([self.first, self.second[both]])
+        rows = np.concatenate([np.arange(len(self.first)), both])
+        order = np.argsort(made, kind="stable")
+        return np.split(rows[order], np.searchsorted(made[order], np.arange(1, count)))
+
+
+def each_alone(count: int, times: int = 1) -> Chosen:
+    """A row for each of ``count`` alterations, the whole list so many times over."""
+    first = np.tile(np.arange(count), times)
+    return Chosen(first, np.full(len(first), -1))
+
+
+def run_many(
+    method: Method, alterations: Sequence[Alteration], chosen: Chosen, carry: Carry | None = None, width: int = 1
+) -> Ran:
+    """A method run under the alterations of each row. ``width`` is the number of columns that ``carry`` spreads each row into,
+    the first of them as if nothing were carried. An impossible operation gives nan.
     """
-    count = len(alterations)
+    count = len(chosen.first)
     quantities: dict[str, Value] = dict(method.data)
     exact: dict[str, Value] = dict(quantities)
     right = run(method).quantities
     parting = np.full(count, -1)
-    keyed = _by_calculator(method, alterations)
-    calculators = [alteration.calculator or method.calculator for alteration in alterations]
-    by_step = _grouped([alteration.rules for alteration in alterations], calculators)
-    by_part = _grouped([alteration.final for alteration in alterations], calculators)
+    members = chosen.members(len(alterations))
+    calculators, in_hand = _calculators(method, alterations, members, count)
+    keyed = [(calculators[i], np.flatnonzero(in_hand == i)) for i in range(1, len(calculators))]
+    by_step = _grouped([alteration.rules for alteration in alterations], members, calculators, in_hand)
+    by_part = _grouped([alteration.final for alteration in alterations], members, calculators, in_hand)
     with np.errstate(all="ignore"):
         for position, step in enumerate(method.steps):
             result = _result(step.rule, method.calculator, keyed, by_step.get(step.name, ()), quantities, count)
@@ -76,30 +101,42 @@ def _other(values: Floats, right: Value) -> NDArray[np.bool_]:
     return ~(np.abs(values - right) <= 1e-9 * max(1.0, abs(float(right))))
 
 
-def _by_calculator(method: Method, alterations: Sequence[Alteration]) -> list[tuple[Calculator, Rows]]:
-    found: dict[Calculator, list[int]] = {}
-    for row, alteration in enumerate(alterations):
-        if alteration.calculator is not None and alteration.calculator != method.calculator:
-            found.setdefault(alteration.calculator, []).append(row)
-    return [(calculator, np.array(rows)) for calculator, rows in found.items()]
+def _calculators(
+    method: Method, alterations: Sequence[Alteration], members: Sequence[Rows], count: int
+) -> tuple[list[Calculator], Rows]:
+    """The calculators in use, the method's first, and the position of each row's among them."""
+    found = [method.calculator]
+    in_hand = np.zeros(count, dtype=np.intp)
+    for alteration, rows in zip(alterations, members):
+        if alteration.calculator is not None:
+            if alteration.calculator not in found:
+                found.append(alteration.calculator)
+            in_hand[rows] = found.index(alteration.calculator)
+    return found, in_hand
 
 
 _Groups = list[tuple[Rule, Calculator, Rows]]
 
 
-def _grouped(rules: Sequence[Mapping[str, Rule]], calculators: Sequence[Calculator]) -> dict[str, _Groups]:
-    """For each name, the rows that share a rule and a calculator."""
-    found: dict[str, dict[tuple[int, int], tuple[Rule, Calculator, list[int]]]] = {}
-    for row, (named, calculator) in enumerate(zip(rules, calculators)):
-        for name, rule in named.items():
+def _grouped(
+    named: Sequence[Mapping[str, Rule]], members: Sequence[Rows], calculators: Sequence[Calculator], in_hand: Rows
+) -> dict[str, _Groups]:
+    """For each name, the rows that share a rule and a calculator. The rows ``members[i]`` have the rules ``named[i]``."""
+    found: dict[str, dict[tuple[int, int], tuple[Rule, list[Rows]]]] = {}
+    for rules, rows in zip(named, members):
+        if not rules or not len(rows):
+            continue
+        with_each = [(position, rows[in_hand[rows] == position]) for position in range(len(calculators))]
+        for name, rule in rules.items():
             groups = found.setdefault(name, {})
-            group = groups.get((id(rule), id(calculator)))
-            if group is None:
-                groups[id(rule), id(calculator)] = (rule, calculator, [row])
-            else:
-                group[2].append(row)
+            for position, some in with_each:
+                if len(some):
+                    groups.setdefault((id(rule), position), (rule, []))[1].append(some)
     return {
-        name: [(rule, calculator, np.array(rows)) for rule, calculator, rows in groups.values()]
+        name: [
+            (rule, calculators[position], pieces[0] if len(pieces) == 1 else np.concatenate(pieces))
+            for (_, position), (rule, pieces) in groups.items()
+        ]
         for name, groups in found.items()
     }
 

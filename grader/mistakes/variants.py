@@ -7,7 +7,7 @@ that honest rounding on the way gives each part.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
@@ -18,9 +18,9 @@ from grader.methods.calculator import DEGREES
 from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.methods.steps import Kind, Method, Rule, as_written, difference, nudges, run, values_of
-from grader.mistakes.altering import Alteration
+from grader.mistakes.altering import Alteration, common_forms
 from grader.mistakes.catalogue import IN_THE_WORKING, wordings
-from grader.mistakes.side_by_side import Floats, Rows, rounding_by_row, run_many
+from grader.mistakes.side_by_side import Chosen, Floats, Rows, each_alone, rounding_by_row, run_many
 
 PLUS = " + "
 """Joins the ids of mistakes acting together."""
@@ -210,14 +210,19 @@ class _Tables:
         """The ways that lead to answers of their own. In degrees the picture gives the numbers of the standard angle."""
         return [(id_, way) for id_, way in self.ways if not self.pictured or _in_another_mode(way)]
 
-    def pairs(self) -> Iterator[tuple[tuple[str, str], Alteration]]:
-        """Every two mistakes that can act together, where one of them leads to answers of its own."""
-        for i, (first, one) in enumerate(self.ways):
-            for second, other in self.ways[i + 1 :]:
-                if first != second and (not self.pictured or _in_another_mode(one) or _in_another_mode(other)):
-                    both = one.with_(other)
-                    if both is not None:
-                        yield (first, second), both
+    def pairs(self) -> Chosen:
+        """Every two mistakes that can act together, where one of them leads to answers of its own: they change no step both,
+        and can show in one form of direction."""
+        ids = np.array([id_ for id_, _ in self.ways])
+        alterations = [way for _, way in self.ways]
+        together = (ids[:, np.newaxis] != ids) & ~_share(way.changes for way in alterations)
+        forms = _share(way.forms for way in alterations)
+        any_form = np.array([not way.forms for way in alterations])
+        together &= forms | any_form | any_form[:, np.newaxis]
+        if self.pictured:
+            mode = np.array([_in_another_mode(way) for way in alterations])
+            together &= mode | mode[:, np.newaxis]
+        return Chosen(*np.nonzero(np.triu(together, 1)))
 
     def right(self, parts: Iterable[str]) -> Floats:
         """The right answer by this method (of the second triangle, where it is that one's)."""
@@ -228,6 +233,16 @@ class _Tables:
         """The names of the steps at these positions; an empty text for none."""
         names = [*(step.name for step in self.method.steps), ""]
         return [names[position] for position in parting.tolist()]
+
+
+def _share(sets: Iterable[Collection[Hashable]]) -> NDArray[np.bool_]:
+    """Which two of these sets have something in common, shape (sets, sets)."""
+    sets = list(sets)
+    numbered = {member: i for i, member in enumerate(dict.fromkeys(member for one in sets for member in one))}
+    holds = np.zeros((len(sets), len(numbered)), dtype=np.float32)
+    for row, one in enumerate(sets):
+        holds[row, [numbered[member] for member in one]] = 1
+    return holds @ holds.T > 0
 
 
 def _in_another_mode(alteration: Alteration) -> bool:
@@ -242,7 +257,7 @@ def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> list[s
     right = tables.right(parts)
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
-    ran = run_many(tables.method, [way for _, way in ways], family.carry, family.width)
+    ran = run_many(tables.method, [way for _, way in ways], each_alone(len(ways)), family.carry, family.width)
     answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
     spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
@@ -258,14 +273,16 @@ def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     """Each single mistake with results on the way rounded to 0–3 decimals; ``steps`` are where the mistakes alone part from
     the right working."""
     kept = [d for d in range(3, -1, -1) if d < tables.carried]
-    ways = tables.alone * len(kept)
+    ways = tables.alone
     if not ways:
         return
-    decimals = np.repeat(kept, len(ways) // len(kept))
-    answers = run_many(tables.method, [way for _, way in ways], rounding_by_row(decimals, _RESULTS, 6)).answers
+    decimals = np.repeat(kept, len(ways))
+    alterations = [way for _, way in ways]
+    carry = rounding_by_row(decimals, _RESULTS, 6)
+    answers = run_many(tables.method, alterations, each_alone(len(ways), len(kept)), carry).answers
     values = _table_of(parts, answers)
     none = np.zeros(len(parts))
-    for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
+    for i, ((id_, alteration), mark) in enumerate(zip(ways * len(kept), _marks(parts, values))):
         if not known.covers(alteration.forms, mark):
             way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, steps[i % len(steps)])
             rows.add(way, values[i], none, (id_, alteration.forms, mark))
@@ -273,23 +290,25 @@ def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
 
 def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known) -> None:
     """Two mistakes at once, where they change different steps and lead to an answer that neither alone gives."""
-    pairs = list(tables.pairs())
-    if not pairs:
+    pairs = tables.pairs()
+    if not len(pairs.first):
         return
     keys = tables.solved.solution.parts
     written = as_written(tables.method, {key.part: key.place for key in keys})
     # Of honest rounding only the largest step is followed row by row: an asked result that goes on as it is written.
     matters = any(np.ptp(value) > 0 for value in run(tables.method, written).answers.values())
     carry, width = (written, 2) if matters else (None, 1)
-    ran = run_many(tables.method, [both for _, both in pairs], carry, width)
+    ran = run_many(tables.method, [way for _, way in tables.ways], pairs, carry, width)
     answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
     moved = [np.abs(difference(part, answers[part][:, -1], answers[part][:, 0])) for part in parts]
     room = np.array([key.spread for key in keys]) + np.nan_to_num(np.column_stack(moved))
-    for i, ((ids, both), mark) in enumerate(zip(pairs, _marks(parts, values))):
-        if not known.covers(both.forms, mark):
-            way = Way(ids, tables.method.name, None, both.forms, steps[i])
-            rows.add(way, values[i], room[i], (frozenset(ids), both.forms, mark))
+    for i, (one, other, mark) in enumerate(zip(pairs.first.tolist(), pairs.second.tolist(), _marks(parts, values))):
+        (first, alteration), (second, another) = tables.ways[one], tables.ways[other]
+        forms = common_forms(alteration.forms, another.forms)
+        if not known.covers(forms, mark):
+            way = Way((first, second), tables.method.name, None, forms, steps[i])
+            rows.add(way, values[i], room[i], (frozenset(way.mistakes), forms, mark))
 
 
 @dataclass(frozen=True)
