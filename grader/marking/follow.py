@@ -126,8 +126,9 @@ def led_to(
             if part not in written:
                 continue
             method = way.between(part, tuple(earlier)) if part in wrong and earlier else None
-            if method and _reached(method, way.room[part], part, earlier, written[part], carried_decimals):
-                found.add(part)
+            with np.errstate(all="ignore"):  # steps from a student's own numbers can lead nowhere
+                if method and _reached(method, way.room[part], part, earlier, written[part], carried_decimals):
+                    found.add(part)
             if part in found or part not in wrong:
                 # Who writes a digit more than asked may still go on with the number as it was asked.
                 earlier[part] = replace(written[part], place=max(written[part].place, way.places[part]))

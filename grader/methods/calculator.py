@@ -6,6 +6,7 @@ functions are in the calculator's mode: a calculator in radians takes the cosine
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -27,13 +28,17 @@ _NOISE = 1e-6
 """Two ways to the same angle (in radians) that differ by less differ by binary noise, not by a student's rounding."""
 
 
-def _sine_of_turns(turns: Value) -> NDArray[np.float64]:
+def _sine_of_turns(turns: Value) -> Value:
     """The sine of an angle in turns, exact at each twelfth: a due-north vector has no x-component, and sin 30° is ½."""
+    if isinstance(turns, float) and math.isfinite(turns):  # one number needs no array, and is the common case
+        close = round(turns * 12)
+        return float(_TWELFTHS[close % 12]) if abs(turns * 12 - close) < 1e-12 else math.sin(turns * 2 * math.pi)
     twelfths = np.asarray(turns) * 12
     nearest = np.rint(twelfths)
     whole = np.abs(twelfths - nearest) < 1e-12
     index = np.where(np.isfinite(nearest), nearest, 0).astype(int) % 12
-    return np.where(whole, _TWELFTHS[index], np.sin(np.asarray(turns) * 2 * np.pi))
+    sines: Value = np.where(whole, _TWELFTHS[index], np.sin(np.asarray(turns) * 2 * np.pi))
+    return sines
 
 
 @dataclass(frozen=True, slots=True)

