@@ -25,7 +25,7 @@ _ROOT = re.compile(r"\\sqrt\s*\{([^{}]*)\}")
 _DEGREE_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\circ|\\degree|o|0|°)\s*\}|\\circ|\\degree|°)")
 _POWER = re.compile(r"\^\s*\{([^{}]*)\}")
 _PRIME_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\prime|')\s*\}|\\prime)")
-_SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?([A-Za-z]*)\s*\}")
+_SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?(\\?[A-Za-z]*)\s*\}")
 _WRAPPED = re.compile(
     r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|boxed|boldsymbol)\s*\{([^{}]*)\}"
 )

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
-from grader.notation.readings import Components, Direction, Labelled, Meaning, Polar, Quantity, Several
+from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import Statement, is_plain, is_ratio, statements, working_span
 
 _SAME = 0.51
@@ -64,6 +64,32 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
         token for token in steps if is_plain(token) and (not formula or token.kind in "ma" or token in with_unit)
     ]
     return [token for token in complete if not _same(token, result)]
+
+
+def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], box: BoxKind) -> str:
+    """The first number that is stated as a result and that an answer of several parts does not hold; ``""`` if none is.
+
+    ``left`` is what left_out found. A whole vector may follow its components, and the parts of a triangle their sines.
+    """
+    if not left or box not in ("polar", "components", "triangle"):
+        return ""
+    if isinstance(meaning, Polar):
+        return left[0] if meaning.magnitude is None or meaning.direction is None else ""
+    if box == "triangle" and not isinstance(meaning, Labelled | Several):
+        return left[0]
+    for statement in statements(tokens):
+        result = statement.result()
+        if any(token.kind == "?" for token in result) or is_ratio(statement.tokens):
+            continue
+        for token in result:
+            if token.kind in "nma" and token.text in left and is_plain(token) and not is_step(statement.tokens):
+                return token.text
+    return ""
+
+
+def is_step(tokens: Sequence[Token]) -> bool:
+    """Whether a statement is of a sine, a cosine or a square: ``sin B = 16.2 sin 38.0° / 11.7 = 0.8525``."""
+    return tokens[0].kind == "?" or (len(tokens) > 1 and tokens[1].text == "^")
 
 
 def gainsays(statement: Statement) -> bool:

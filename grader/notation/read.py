@@ -17,13 +17,14 @@ from grader.notation.cleaning import plain
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
-from grader.notation.leftovers import left_out
+from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
-from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
+from grader.notation.readings import POINT, UNFINISHED, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
 from grader.notation.remarks import (
     has_size,
+    is_unfinished,
     lies_in,
     named_quadrant,
     passed_over,
@@ -99,6 +100,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     if cleaned.count("=") > MAX_EQUALS:
         return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
+    if is_unfinished(cleaned):
+        return Reading(text, reason=UNFINISHED)
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
@@ -178,18 +181,17 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
+    left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
+    if len(found) == 1 and (lost := lost_part(tokens, found[0][0], left[0], box)):
+        return [], doubt, f"“{lost}” is stated, and is no part of what the rest says"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
     notes += result.notes
     senses = [
-        Sense(
-            meaning,
-            _notes(notes, more) if notes or more else (),
-            () if TWICE_NOTE in more else left_out(tokens, meaning),
-        )
-        for meaning, more in found
+        Sense(meaning, _notes(notes, more) if notes or more else (), out)
+        for (meaning, more), out in zip(found, left, strict=True)
     ]
     return senses, doubt, ""
 

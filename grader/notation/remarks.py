@@ -41,6 +41,28 @@ def silence(text: str) -> str | None:
 
 
 @cache
+def _unfinished() -> re.Pattern[str]:
+    phrases = "|".join(map(re.escape, load_table("words.toml")["silent"]["unfinished"]))
+    return re.compile(
+        rf"(?:^|[\s,;.(+=-])(?:i |we |but |sorry )*(?:{phrases})(?: yet| here| sorry| lol)*[\s.!)]*$|^(?:{phrases})\s*[:,;-]",
+        re.IGNORECASE,
+    )
+
+
+_BREAKS_OFF = re.compile(r"[=+*/×·<(,∠@-]\s*\.\.\.+\s*$")
+"""``R = 62.0, θ = ...``: dots in place of what was to come, not behind a digit that goes on."""
+
+
+def is_unfinished(text: str) -> bool:
+    """Whether a text says that its student did not come to the end.
+
+    >>> is_unfinished("12^2 + 9^2 = 144 +\\nran out of time"), is_unfinished("R = 62.0, θ = ..."), is_unfinished("7.071...")
+    (True, True, False)
+    """
+    return _unfinished().search(text) is not None or ("..." in text and _BREAKS_OFF.search(text) is not None)
+
+
+@cache
 def _none_pattern() -> re.Pattern[str]:
     phrases = sorted(load_table("words.toml")["none"]["phrases"], key=len, reverse=True)
     return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
