@@ -94,4 +94,5 @@ def _wrapped(match: re.Match[str]) -> str:
     command = match[0][1:]
     if command.startswith(("text", "mathrm", "mbox", "operatorname")):
         return f" {inner.strip()} " if inner.strip() else " "
-    return inner
+    glued = match.string[: match.start()][-1:].isalpha()
+    return " " + inner if glued else inner  # \\cdot\\vec{b} is no command cdotb

@@ -23,7 +23,7 @@ _SAME = 0.51
 def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
     """The numbers, as written, that stand in the text for themselves and not in its meaning."""
     values = [token for token in tokens if token.kind in "nma"]
-    held = list(_numbers(meaning))
+    held = list(numbers_of(meaning))
     if len(values) <= len(held) and all(_is_held(token, held) for token in values):
         return ()
     lost: list[Token] = []
@@ -63,7 +63,7 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     complete = [
         token for token in steps if is_plain(token) and (not formula or token.kind in "ma" or token in with_unit)
     ]
-    return [token for token in complete if not _same(token, result)]
+    return [token for token in complete if not is_same_number(token, result)]
 
 
 def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], box: BoxKind) -> str:
@@ -79,8 +79,12 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
         return left[0]
     for statement in statements(tokens):
         result = statement.result()
-        if any(token.kind == "?" for token in result) or is_ratio(statement.tokens):
-            continue
+        if (
+            "?" in kinds_of(result)
+            or is_ratio(statement.tokens)
+            or kinds_of(result).count("<") > kinds_of(result).count(">")
+        ):
+            continue  # a formula; ⟨3.2 - 0.9, 4.0⟩ = ...: the bracket goes on
         for token in result:
             if token.kind in "nma" and token.text in left and is_plain(token) and not is_step(statement.tokens):
                 return token.text
@@ -103,7 +107,7 @@ def gainsays(statement: Statement) -> bool:
         if index > 1 and kinds[index - 2] not in "=RXYDPL":
             continue  # the end of a longer sum
         same_unit = before.unit == after.unit and before.sign == after.sign
-        if same_unit and is_plain(before) and is_plain(after) and not _same(before, after):
+        if same_unit and is_plain(before) and is_plain(after) and not is_same_number(before, after):
             return True
     return False
 
@@ -116,7 +120,8 @@ def _value(token: Token) -> tuple[float, float]:
     return token.number.value, token.number.place or 0.0
 
 
-def _same(one: Token, other: Token) -> bool:
+def is_same_number(one: Token, other: Token) -> bool:
+    """Whether two values are one, as far as their places can tell."""
     (first, place), (second, other_place) = _value(one), _value(other)
     gap = abs(first - second)
     if one.kind == other.kind == "a":
@@ -144,7 +149,7 @@ def _numerals(text: str) -> list[str]:
     return [numeral.rstrip(".,") for numeral in re.findall(r"\d[\d.,]*", text)]
 
 
-def _numbers(meaning: Meaning | None) -> Iterator[float]:
+def numbers_of(meaning: Meaning | None) -> Iterator[float]:
     """Every number that a meaning holds, as it was written."""
     match meaning:
         case Quantity():
@@ -152,14 +157,14 @@ def _numbers(meaning: Meaning | None) -> Iterator[float]:
         case Direction():
             yield meaning.written
         case Polar():
-            yield from _numbers(meaning.magnitude)
-            yield from _numbers(meaning.direction)
+            yield from numbers_of(meaning.magnitude)
+            yield from numbers_of(meaning.direction)
         case Components():
-            yield from _numbers(meaning.x)
-            yield from _numbers(meaning.y)
+            yield from numbers_of(meaning.x)
+            yield from numbers_of(meaning.y)
         case Labelled():
             for part in meaning.parts.values():
-                yield from _numbers(part)
+                yield from numbers_of(part)
         case Several():
             for one in meaning.meanings:
-                yield from _numbers(one)
+                yield from numbers_of(one)

@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from grader.notation.cleaning import plain
+from grader.notation.closing import LAST_LINE_NOTE
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
@@ -32,11 +33,12 @@ from grader.notation.remarks import (
     silence,
     unsaid,
     without_method,
+    without_reason,
     without_size,
 )
 from grader.notation.scanner import scan
 from grader.notation.slips import repaired
-from grader.notation.spoken import from_words
+from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import TWICE_NOTE, meanings
 
@@ -151,9 +153,10 @@ class _Said(NamedTuple):
 
 
 def _said(text: str, box: BoxKind) -> _Said:
-    text, remark = without_method(text)
+    text, remark = without_method(without_reason(text, box))
     size = ""
     if box in ("angle", "direction", "quantity"):
+        text = in_one_line(text)
         text, size = without_size(text)
     notes = [f"left out a remark on the method: {remark}"] if remark else []
     return _Said(text, from_words(text, notes), size, notes)
@@ -182,7 +185,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
     left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
-    if len(found) == 1 and (lost := lost_part(tokens, found[0][0], left[0], box)):
+    if len(found) == 1 and LAST_LINE_NOTE not in found[0][1] and (lost := lost_part(tokens, found[0][0], left[0], box)):
         return [], doubt, f"“{lost}” is stated, and is no part of what the rest says"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):

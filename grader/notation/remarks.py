@@ -203,6 +203,35 @@ def without_method(text: str) -> tuple[str, str]:
         text, left_out = rest, left_out or remark
 
 
+_REASON = re.compile(
+    r"""
+    [,;(.]? \s* \b (?: because | becuase | bc | cuz | since | as\ you\ can\ see | like\ (?:on|in)\ the
+                    | as\ (?:shown|seen)\ (?:on|in) ) \b [^\d\n]* $
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+_TELLS_A_SIGN = frozenset("NHSsEWC")
+
+
+def without_reason(text: str, box: BoxKind) -> str:
+    """The text without a reason at its end, unless a word in it may be part of the answer.
+
+    >>> without_reason("y: -1.93 kn, because the current goes down", "components")
+    'y: -1.93 kn'
+    >>> without_reason("12 N because it is down", "quantity")
+    '12 N because it is down'
+    """
+    match = _REASON.search(text)
+    if match is None or not any(map(str.isdigit, text[: match.start()])):
+        return text
+    said = re.findall(r"[^\W_]+", match[0].lower())
+    known = words().kinds
+    tells = not _telling().isdisjoint(said) or any(known.get(word, ("",))[0] in tuple(_TELLS_A_SIGN) for word in said)
+    if tells and not (box == "components" and "-" in text[: match.start()]):
+        return text
+    return text[: match.start()].rstrip()
+
+
 # ------------------------------------------------------------------------------- quadrants
 
 

@@ -244,13 +244,14 @@ def _toward(
     """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
     if form == "toward apart" and box != "components":
         return []
-    if form == "toward named" and any(
+    if form in ("toward named", "toward axes") and any(
         token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm"
     ):
         return []  # x = -173.3 m west
     width = 2 if form == "toward units" else 1
     one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
-    components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
+    letters = [tokens[spans[name][0]].value.rstrip("?") for name in ("to1", "to2")]
+    components = toward(one, letters[0], other, letters[1])
     found: list[Noted] = [(shared_unit(components, unit), ())] if components is not None else []
     if form == "toward bare" and box != "components":
         # 62.0 S 83 E: two components, or a length and a bearing without its degree sign.
