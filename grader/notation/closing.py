@@ -67,6 +67,9 @@ def last_of_chain(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Not
     return [(meaning, (*notes, WORKING_NOTE))] if vector or length else []
 
 
+_OF_WORKING = frozenset("=RDXY")
+"""A line with one of these, an equals sign or a name, may be working."""
+
 LAST_LINE_NOTE = "the last line is a whole answer"
 
 _ANSWERS_OWN = frozenset(("x", "y", "r", "|r|", "rx", "ry", "mag", "magnitude", "resultant"))
@@ -88,7 +91,7 @@ def last_lines(tokens: Sequence[Token], kinds: str, box: BoxKind) -> Iterator[tu
         return
     for joint in "\n;w" if box in ("polar", "components") else "\n":
         end = kinds.rfind(joint)
-        if end < 0 or "=" not in kinds[:end]:
+        if end < 0 or not _OF_WORKING.intersection(kinds[:end]):
             continue
         front, last = tokens[:end], trimmed(tokens[end + 1 :])
         found = whole(last, kinds_of(last), box) if last else []
@@ -113,8 +116,3 @@ def _is_gainsaid(front: Sequence[Token], last: Sequence[Token]) -> bool:
             continue
         stated[label.text.lower()] = result[0]
     return any(not any(is_same_number(one, value) for value in values) for one in stated.values())
-
-
-def is_of_a_function(tokens: Sequence[Token]) -> bool:
-    """Whether a text begins with a sine, a cosine or a tangent, so that it states no value of its own."""
-    return bool(tokens) and tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))

@@ -78,7 +78,7 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
         return left[0]
     for statement in statements(tokens):
-        result = statement.result()
+        result = statement.result() or statement.tokens
         if (
             "?" in kinds_of(result)
             or is_ratio(statement.tokens)

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
-    is_of_a_function,
     is_own_name,
     last_lines,
     last_of_chain,
@@ -17,10 +16,17 @@ from grader.notation.grammar import direction_form
 from grader.notation.leftovers import gainsays, left_out, numbers_of
 from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.naming import with_letters_named
-from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
+from grader.notation.parts import (
+    WORKING_NOTE,
+    labelled_parts,
+    listed_parts,
+    numbered_parts,
+    paired_parts,
+    parts_after_values,
+)
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.stating import is_ratio, statements, trimmed
+from grader.notation.stating import is_of_a_function, is_ratio, statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, unit_of, whole
 
@@ -43,17 +49,10 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "RR" in kinds and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] != "RR"]
         kinds = kinds_of(tokens)  # the resultant force has a magnitude of
-    if "=" in kinds and depth == 0 and (closing := _last_line(tokens, kinds, box)):
+    if depth == 0 and ("\n" in kinds or "=" in kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
-    if (
-        "v" in kinds
-        and box == "triangle"
-        and all(token.digits for token in tokens if token.kind == "P")
-        and "P" in kinds
-    ):
-        parted = [Token(";", ";") if token.kind == "v" else token for token in tokens]  # C1 = ..., or C2 = ...
-        if numbered := labelled_parts(parted):
-            return numbered
+    if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
+        return numbered
     if "v" in kinds:
         paired = paired_parts(tokens, box) if "P" in kinds else None
         return paired if paired is not None else _alternatives(tokens, box, depth)
@@ -174,9 +173,9 @@ def _last_line(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]
     for front, answer in last_lines(tokens, kinds, box):
         earlier = [] if is_of_a_function(front) else meanings(front, box, 1)
         meaning, notes = answer
-        held = tuple(numbers_of(meaning))
         for one, _ in earlier:
-            restated = set(numbers_of(one)) <= set(held)  # v = 411.6, angle = 5.0° and then 411.6 km/h, N 5.0° W
+            # v = 411.6, angle = 5.0°, and then 411.6 km/h, N 5.0° W
+            restated = box == "polar" and set(numbers_of(one)) <= set(numbers_of(meaning))
             if is_complete(one, box) and not same(one, meaning) and not restated and not left_out(front, one):
                 return []
         return [(meaning, (*notes, WORKING_NOTE, LAST_LINE_NOTE))]

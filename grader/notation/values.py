@@ -244,13 +244,18 @@ def _toward(
     """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
     if form == "toward apart" and box != "components":
         return []
-    if form in ("toward named", "toward axes") and any(
+    if form == "toward named" and any(
         token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm"
     ):
         return []  # x = -173.3 m west
-    width = 2 if form == "toward units" else 1
-    one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
+    one, other = (
+        quantity([token for token in tokens[slice(*spans[name])] if token.kind != "@"]) for name in ("one", "two")
+    )
     letters = [tokens[spans[name][0]].value.rstrip("?") for name in ("to1", "to2")]
+    if form == "toward axes" and any(
+        value.number.value < 0 and letter in "WS" for value, letter in zip((one, other), letters, strict=True)
+    ):
+        return []  # -9.4 N in the negative y direction
     components = toward(one, letters[0], other, letters[1])
     found: list[Noted] = [(shared_unit(components, unit), ())] if components is not None else []
     if form == "toward bare" and box != "components":
