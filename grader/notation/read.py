@@ -22,7 +22,17 @@ from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
-from grader.notation.readings import POINT, UNFINISHED, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
+from grader.notation.readings import (
+    GIVEN_UP,
+    POINT,
+    UNFINISHED,
+    BoxKind,
+    Conventions,
+    DecimalMark,
+    NoSolution,
+    Reading,
+    Sense,
+)
 from grader.notation.remarks import (
     has_size,
     is_unfinished,
@@ -103,7 +113,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if cleaned.count("=") > MAX_EQUALS:
         return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
     if is_unfinished(cleaned):
-        return Reading(text, reason=UNFINISHED)
+        begun = any(map(str.isdigit, from_words(cleaned, [])))
+        return Reading(text, reason=UNFINISHED if begun else GIVEN_UP)
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)

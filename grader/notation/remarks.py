@@ -44,10 +44,16 @@ def silence(text: str) -> str | None:
 def _unfinished() -> re.Pattern[str]:
     phrases = "|".join(map(re.escape, load_table("words.toml")["silent"]["unfinished"]))
     return re.compile(
-        rf"(?:^|[\s,;.(+=-])(?:i |we |but |sorry )*(?:{phrases})(?: yet| here| sorry| lol)*[\s.!)]*$|^(?:{phrases})\s*[:,;-]",
+        rf"(?:^|[\s,;.(+=-])(?:i |we |but |sorry ){{0,3}}(?:{phrases})(?: yet| here| sorry| lol){{0,2}}[\s.!)]{{0,9}}$"
+        rf"|^(?:{phrases})\s*[:,;-]",
         re.IGNORECASE,
     )
 
+
+SHORTEST_REMARK = 12
+"""A shorter text has no room for a value and a remark on it."""
+_UNFINISHED_STEMS = ("time", "finish", "complete", "done", "stuck", " up", "know", "continued", "dunno")
+"""One of these is in every word of the table for what is not finished, and in few answers."""
 
 _BREAKS_OFF = re.compile(r"[=+*/×·<(,∠@-]\s*\.\.\.+\s*$")
 """``R = 62.0, θ = ...``: dots in place of what was to come, not behind a digit that goes on."""
@@ -59,7 +65,9 @@ def is_unfinished(text: str) -> bool:
     >>> is_unfinished("12^2 + 9^2 = 144 +\\nran out of time"), is_unfinished("R = 62.0, θ = ..."), is_unfinished("7.071...")
     (True, True, False)
     """
-    return _unfinished().search(text) is not None or ("..." in text and _BREAKS_OFF.search(text) is not None)
+    lower = text.lower() if len(text) >= SHORTEST_REMARK else ""
+    said = any(stem in lower for stem in _UNFINISHED_STEMS) and _unfinished().search(lower) is not None
+    return said or ("..." in text and _BREAKS_OFF.search(text) is not None)
 
 
 @cache
@@ -210,6 +218,7 @@ _REASON = re.compile(
     """,
     re.VERBOSE | re.IGNORECASE,
 )
+_REASON_LEADS = ("because", "becuase", "bc", "cuz", "since", "as ", "like ")
 _TELLS_A_SIGN = frozenset("NHSsEWC")
 
 
@@ -221,6 +230,9 @@ def without_reason(text: str, box: BoxKind) -> str:
     >>> without_reason("12 N because it is down", "quantity")
     '12 N because it is down'
     """
+    lower = text.lower() if len(text) >= SHORTEST_REMARK else ""
+    if not any(lead in lower for lead in _REASON_LEADS):
+        return text
     match = _REASON.search(text)
     if match is None or not any(map(str.isdigit, text[: match.start()])):
         return text
