@@ -119,7 +119,7 @@ class Attachments(Expressions):
                 and lower == "grad"
                 and (word != lower or self.mark == "comma" or "," in token.text)
             ):
-                found = self._german_degrees(found)
+                found = self._german_degrees(found, settled=word == "Grad" and self.mark == "comma")
             token.text += " " + word
             return self._degrees(token, stop) if found.symbol == "deg" else self._angle(token, found.symbol, stop)
         token.kind, token.unit = "m", found
@@ -151,10 +151,13 @@ class Attachments(Expressions):
         """Whether a letter of a product or a quotient is a unit only in the other case: ``M/S``."""
         return any(len(one.word) == 1 and simple_unit(one.word) is None for one in self.raw[start:end])
 
-    def _german_degrees(self, gradians: Unit) -> Unit:
-        """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory)."""
-        self.doubt = True
-        if self.second:
+    def _german_degrees(self, gradians: Unit, settled: bool) -> Unit:
+        """Grad is German for a degree; grad in English is a gradian, in German a gon (DIN 1301-1, from memory).
+
+        Settled where the noun has its capital and the class its comma, as German writes both.
+        """
+        self.doubt = self.doubt or not settled
+        if self.second and not settled:
             self._note("read Grad as gradians (gon)")
             return gradians
         self._note("read Grad as degrees, as in German")

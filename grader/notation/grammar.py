@@ -85,6 +85,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward apart", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))/?(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
+    ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
     ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
@@ -122,7 +123,7 @@ def _form_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple((name, _expand(pattern)) for name, pattern in FORMS)
 
 
-_DIRECTION_WHOLE = rf"(?:[D@o]|{GAP})*(?P<direction>{DIRECTION})"
+_DIRECTION_WHOLE = rf"(?:[D@o]|{GAP}|R(?=[@o]*{SIGNED_DIRECTION}))*(?P<direction>{DIRECTION})"
 _QUANTITY_WHOLE = re.compile(
     r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uN])\)|n|a)(?:[o]?[LRXYD])?"
 )

@@ -25,7 +25,7 @@ _ROOT = re.compile(r"\\sqrt\s*\{([^{}]*)\}")
 _DEGREE_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\circ|\\degree|o|0|°)\s*\}|\\circ|\\degree|°)")
 _POWER = re.compile(r"\^\s*\{([^{}]*)\}")
 _PRIME_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\prime|')\s*\}|\\prime)")
-_SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?([A-Za-z]*)\s*\}")
+_SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?(\\?[A-Za-z]*)\s*\}")
 _WRAPPED = re.compile(
     r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|boxed|boldsymbol)\s*\{([^{}]*)\}"
 )
@@ -94,4 +94,5 @@ def _wrapped(match: re.Match[str]) -> str:
     command = match[0][1:]
     if command.startswith(("text", "mathrm", "mbox", "operatorname")):
         return f" {inner.strip()} " if inner.strip() else " "
-    return inner
+    glued = match.string[: match.start()][-1:].isalpha()
+    return " " + inner if glued else inner  # \\cdot\\vec{b} is no command cdotb

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
-from grader.notation.readings import Components, Direction, Labelled, Meaning, Polar, Quantity, Several
+from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import Statement, is_plain, is_ratio, statements, working_span
 
 _SAME = 0.51
@@ -23,7 +23,7 @@ _SAME = 0.51
 def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
     """The numbers, as written, that stand in the text for themselves and not in its meaning."""
     values = [token for token in tokens if token.kind in "nma"]
-    held = list(_numbers(meaning))
+    held = list(numbers_of(meaning))
     if len(values) <= len(held) and all(_is_held(token, held) for token in values):
         return ()
     lost: list[Token] = []
@@ -63,7 +63,37 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     complete = [
         token for token in steps if is_plain(token) and (not formula or token.kind in "ma" or token in with_unit)
     ]
-    return [token for token in complete if not _same(token, result)]
+    return [token for token in complete if not is_same_number(token, result)]
+
+
+def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], box: BoxKind) -> str:
+    """The first number that is stated as a result and that an answer of several parts does not hold; ``""`` if none is.
+
+    ``left`` is what left_out found. A whole vector may follow its components, and the parts of a triangle their sines.
+    """
+    if not left or box not in ("polar", "components", "triangle"):
+        return ""
+    if isinstance(meaning, Polar):
+        return left[0] if meaning.magnitude is None or meaning.direction is None else ""
+    if box == "triangle" and not isinstance(meaning, Labelled | Several):
+        return left[0]
+    for statement in statements(tokens):
+        result = statement.result() or statement.tokens
+        if (
+            "?" in kinds_of(result)
+            or is_ratio(statement.tokens)
+            or kinds_of(result).count("<") > kinds_of(result).count(">")
+        ):
+            continue  # a formula; ⟨3.2 - 0.9, 4.0⟩ = ...: the bracket goes on
+        for token in result:
+            if token.kind in "nma" and token.text in left and is_plain(token) and not is_step(statement.tokens):
+                return token.text
+    return ""
+
+
+def is_step(tokens: Sequence[Token]) -> bool:
+    """Whether a statement is of a sine, a cosine or a square: ``sin B = 16.2 sin 38.0° / 11.7 = 0.8525``."""
+    return tokens[0].kind == "?" or (len(tokens) > 1 and tokens[1].text == "^")
 
 
 def gainsays(statement: Statement) -> bool:
@@ -77,7 +107,7 @@ def gainsays(statement: Statement) -> bool:
         if index > 1 and kinds[index - 2] not in "=RXYDPL":
             continue  # the end of a longer sum
         same_unit = before.unit == after.unit and before.sign == after.sign
-        if same_unit and is_plain(before) and is_plain(after) and not _same(before, after):
+        if same_unit and is_plain(before) and is_plain(after) and not is_same_number(before, after):
             return True
     return False
 
@@ -90,7 +120,8 @@ def _value(token: Token) -> tuple[float, float]:
     return token.number.value, token.number.place or 0.0
 
 
-def _same(one: Token, other: Token) -> bool:
+def is_same_number(one: Token, other: Token) -> bool:
+    """Whether two values are one, as far as their places can tell."""
     (first, place), (second, other_place) = _value(one), _value(other)
     gap = abs(first - second)
     if one.kind == other.kind == "a":
@@ -118,7 +149,7 @@ def _numerals(text: str) -> list[str]:
     return [numeral.rstrip(".,") for numeral in re.findall(r"\d[\d.,]*", text)]
 
 
-def _numbers(meaning: Meaning | None) -> Iterator[float]:
+def numbers_of(meaning: Meaning | None) -> Iterator[float]:
     """Every number that a meaning holds, as it was written."""
     match meaning:
         case Quantity():
@@ -126,14 +157,14 @@ def _numbers(meaning: Meaning | None) -> Iterator[float]:
         case Direction():
             yield meaning.written
         case Polar():
-            yield from _numbers(meaning.magnitude)
-            yield from _numbers(meaning.direction)
+            yield from numbers_of(meaning.magnitude)
+            yield from numbers_of(meaning.direction)
         case Components():
-            yield from _numbers(meaning.x)
-            yield from _numbers(meaning.y)
+            yield from numbers_of(meaning.x)
+            yield from numbers_of(meaning.y)
         case Labelled():
             for part in meaning.parts.values():
-                yield from _numbers(part)
+                yield from numbers_of(part)
         case Several():
             for one in meaning.meanings:
-                yield from _numbers(one)
+                yield from numbers_of(one)

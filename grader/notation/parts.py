@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Labelled, Quantity, Several
-from grader.notation.stating import statements, trimmed
+from grader.notation.stating import is_of_a_function, statements, trimmed
 from grader.notation.values import Noted, is_two_in_one
 
 WORKING_NOTE = "working left out: the last stated result counts"
@@ -125,6 +125,19 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
     if not full or any(group.keys() != groups[0].keys() for group in groups):
         return []
     return [(full[0] if len(full) == 1 else Several(tuple(full)), notes)]
+
+
+def numbered_parts(tokens: Sequence[Token], kinds: str) -> list[Noted]:
+    """``B1 = 53.5°, c1 = 12.4 or B2 = 126.5°, c2 = 2.9``, perhaps with the sine they come from on a line before."""
+    first = kinds.find("\n") + 1
+    if first and is_of_a_function(tokens):
+        tokens, kinds = tokens[first:], kinds[first:]
+    elif "v" not in kinds:
+        return []
+    names = [token for token in tokens if token.kind == "P"]
+    if not names or not all(token.digits for token in names):
+        return []
+    return labelled_parts([Token(";", ";") if token.kind == "v" else token for token in tokens])
 
 
 _LABELS_AFTER = re.compile(r"(?:[nma]=P[,;&\n]*){2,}")

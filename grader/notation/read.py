@@ -14,16 +14,28 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from grader.notation.cleaning import plain
+from grader.notation.closing import LAST_LINE_NOTE
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
-from grader.notation.leftovers import left_out
+from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
-from grader.notation.readings import POINT, BoxKind, Conventions, DecimalMark, NoSolution, Reading, Sense
+from grader.notation.readings import (
+    GIVEN_UP,
+    POINT,
+    UNFINISHED,
+    BoxKind,
+    Conventions,
+    DecimalMark,
+    NoSolution,
+    Reading,
+    Sense,
+)
 from grader.notation.remarks import (
     has_size,
+    is_unfinished,
     lies_in,
     named_quadrant,
     passed_over,
@@ -31,11 +43,12 @@ from grader.notation.remarks import (
     silence,
     unsaid,
     without_method,
+    without_reason,
     without_size,
 )
 from grader.notation.scanner import scan
 from grader.notation.slips import repaired
-from grader.notation.spoken import from_words
+from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import TWICE_NOTE, meanings
 
@@ -99,6 +112,9 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     if cleaned.count("=") > MAX_EQUALS:
         return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
+    if is_unfinished(cleaned):
+        begun = any(map(str.isdigit, from_words(cleaned, [])))
+        return Reading(text, reason=UNFINISHED if begun else GIVEN_UP)
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
@@ -148,9 +164,10 @@ class _Said(NamedTuple):
 
 
 def _said(text: str, box: BoxKind) -> _Said:
-    text, remark = without_method(text)
+    text, remark = without_method(without_reason(text, box))
     size = ""
     if box in ("angle", "direction", "quantity"):
+        text = in_one_line(text)
         text, size = without_size(text)
     notes = [f"left out a remark on the method: {remark}"] if remark else []
     return _Said(text, from_words(text, notes), size, notes)
@@ -178,18 +195,17 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
+    left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
+    if len(found) == 1 and LAST_LINE_NOTE not in found[0][1] and (lost := lost_part(tokens, found[0][0], left[0], box)):
+        return [], doubt, f"“{lost}” is stated, and is no part of what the rest says"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
     notes += result.notes
     senses = [
-        Sense(
-            meaning,
-            _notes(notes, more) if notes or more else (),
-            () if TWICE_NOTE in more else left_out(tokens, meaning),
-        )
-        for meaning, more in found
+        Sense(meaning, _notes(notes, more) if notes or more else (), out)
+        for (meaning, more), out in zip(found, left, strict=True)
     ]
     return senses, doubt, ""
 

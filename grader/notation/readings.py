@@ -139,6 +139,10 @@ GIVEN_UP = "says that there is no answer"
 """The reason of a text in which a student says that no answer is given: ``idk``, ``?``."""
 
 
+UNFINISHED = "says that it is not finished"
+"""The reason of a text that breaks off: what is worked out so far is not the answer."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """Everything a text can be read as; ``reason`` says why when it can be read as nothing."""

@@ -41,6 +41,36 @@ def silence(text: str) -> str | None:
 
 
 @cache
+def _unfinished() -> re.Pattern[str]:
+    phrases = "|".join(map(re.escape, load_table("words.toml")["silent"]["unfinished"]))
+    return re.compile(
+        rf"(?:^|[\s,;.(+=-])(?:i |we |but |sorry ){{0,3}}(?:{phrases})(?: yet| here| sorry| lol){{0,2}}[\s.!)]{{0,9}}$"
+        rf"|^(?:{phrases})\s*[:,;-]",
+        re.IGNORECASE,
+    )
+
+
+SHORTEST_REMARK = 12
+"""A shorter text has no room for a value and a remark on it."""
+_UNFINISHED_STEMS = ("time", "finish", "complete", "done", "stuck", " up", "know", "continued", "dunno")
+"""One of these is in every word of the table for what is not finished, and in few answers."""
+
+_BREAKS_OFF = re.compile(r"[=+*/×·<(,∠@-]\s*\.\.\.+\s*$")
+"""``R = 62.0, θ = ...``: dots in place of what was to come, not behind a digit that goes on."""
+
+
+def is_unfinished(text: str) -> bool:
+    """Whether a text says that its student did not come to the end.
+
+    >>> is_unfinished("12^2 + 9^2 = 144 +\\nran out of time"), is_unfinished("R = 62.0, θ = ..."), is_unfinished("7.071...")
+    (True, True, False)
+    """
+    lower = text.lower() if len(text) >= SHORTEST_REMARK else ""
+    said = any(stem in lower for stem in _UNFINISHED_STEMS) and _unfinished().search(lower) is not None
+    return said or ("..." in text and _BREAKS_OFF.search(text) is not None)
+
+
+@cache
 def _none_pattern() -> re.Pattern[str]:
     phrases = sorted(load_table("words.toml")["none"]["phrases"], key=len, reverse=True)
     return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
@@ -179,6 +209,39 @@ def without_method(text: str) -> tuple[str, str]:
         if start < 0 or heads.isdisjoint(said) or not known.issuperset(said) or not _is_complete(rest):
             return text, left_out
         text, left_out = rest, left_out or remark
+
+
+_REASON = re.compile(
+    r"""
+    [,;(.]? \s* \b (?: because | becuase | bc | cuz | since | as\ you\ can\ see | like\ (?:on|in)\ the
+                    | as\ (?:shown|seen)\ (?:on|in) ) \b [^\d\n]* $
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+_REASON_LEADS = ("because", "becuase", "bc", "cuz", "since", "as ", "like ")
+_TELLS_A_SIGN = frozenset("NHSsEWC")
+
+
+def without_reason(text: str, box: BoxKind) -> str:
+    """The text without a reason at its end, unless a word in it may be part of the answer.
+
+    >>> without_reason("y: -1.93 kn, because the current goes down", "components")
+    'y: -1.93 kn'
+    >>> without_reason("12 N because it is down", "quantity")
+    '12 N because it is down'
+    """
+    lower = text.lower() if len(text) >= SHORTEST_REMARK else ""
+    if not any(lead in lower for lead in _REASON_LEADS):
+        return text
+    match = _REASON.search(text)
+    if match is None or not any(map(str.isdigit, text[: match.start()])):
+        return text
+    said = re.findall(r"[^\W_]+", match[0].lower())
+    known = words().kinds
+    tells = not _telling().isdisjoint(said) or any(known.get(word, ("",))[0] in tuple(_TELLS_A_SIGN) for word in said)
+    if tells and not (box == "components" and "-" in text[: match.start()]):
+        return text
+    return text[: match.start()].rstrip()
 
 
 # ------------------------------------------------------------------------------- quadrants

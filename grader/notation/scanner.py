@@ -356,6 +356,8 @@ class Scanner(Labels):
         raw = self.raw[position]
         if raw.numeral and self._split_numeral(position):
             return position
+        if raw.symbol and self._at(position + 1).numeral:
+            self._split_numeral(position + 1)
         if raw.numeral.startswith(".") and position and not raw.gap and self.raw[position - 1].word:
             return self._unreadable(position, raw)
         start_tokens = len(self.tokens)

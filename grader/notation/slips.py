@@ -18,6 +18,7 @@ _SUSPECT = re.compile(
     r"""
       \d (?: [OoQIZV|!]                                        # 62.O, 3I, 5V2
            | [lS] (?: [\d.,°lOS] | \b )                        # 2l.5, 3S3
+           | ,[lI]\b | \ ?j$                                    # 61,l; 51j
            | \ ?+1b | \ \. | ·\d                               # 16.31b, 7 .59, 7·59
            | o [NSEWnsew\d]                                    # 353oN
            | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
@@ -56,6 +57,7 @@ _LETTER_FOR_DIGIT = re.compile(
     r"""
       (?<=\d) (?:
           [OoQlI|!Zz] (?= [.,]?\d )                               # between digits: 6Z.0, 2l.5
+        | [OolI|] (?= [.,][OolI|S] (?![A-Za-z]) )                # 35l.O
         | [OoQlISZ] (?= [OoQlISZ]\d )                            #   two of them: 1OO5
         | S (?= [.,]?\d++ (?! [\d.,]*+ \s*+ °? \s*+ [EeWw]\b ) )       #   3S3, but not 45S30E
         | (?<=\d[.,]\d) [OQlI|ZS] (?= [\d\s] | $ | m\b )           # after the point: 61.5l
@@ -169,8 +171,9 @@ def _changed_words(before: str, after: str) -> list[str]:
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
 _SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
 _S_AT_THE_END = re.compile(r"(?<=\d[.,]\d)S$")
+_J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
-_DASHED_MIXED = re.compile(r"^(\d+)-(\d+/\d+)(?=\s|$|[a-zA-Z°])")
+_DASHED_MIXED = re.compile(r"^(\d+)-(\d+)/(\d+)(?=\s|$|[a-zA-Z°])(?=( ?(?:[A-Za-z]|°)))?")
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
@@ -212,6 +215,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         if zero or not second:
             text = _RAISED_POINT.sub(r"\1.\2", text)
             notes.append("read a raised point as a decimal point")
+    if box == "quantity" and _J_AT_THE_END.search(text):
+        choice = True
+        text = _J_AT_THE_END.sub(r"\1 J", text) if second else text  # 51j: 51 along y, or 51 joules
     if box == "quantity" and _S_AT_THE_END.search(text):
         choice = True
         text = _S_AT_THE_END.sub(" S", text) if second else text  # 257.0S: 257.05, or 257.0 to the south
@@ -228,10 +234,11 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     if box == "direction" and _LEADING_O.search(text):
         text = _LEADING_O.sub("0", text)
         notes.append("read o as 0")
-    if _DASHED_MIXED.search(text):
-        choice = True
-        if not second:
-            text = _DASHED_MIXED.sub(r"\1 \2", text)
+    if (mixed := _DASHED_MIXED.search(text)) is not None:
+        old = mixed[4] and box in ("quantity", "angle") and int(mixed[2]) < int(mixed[3])  # 22-1/2 ft
+        choice = choice or not old
+        if old or not second:
+            text = _DASHED_MIXED.sub(r"\1 \2/\3", text)
             notes.append("read the dash as joining a whole number and a fraction")
     if _LEADING_COMMA.search(text):
         text = _LEADING_COMMA.sub(r"\g<1>0,", text)

@@ -24,6 +24,12 @@ _PHRASES = (
         "; ",
         "first second st nd",
     ),
+    (
+        r"\.?\s*\b(?:and )?(?:the )?(?:first|second|1st|2nd) (?:triangle|case|solution|one)"
+        r" (?=(?:has |angle )?[ABC] ?(?:[=:]|is\b|equals\b))",
+        "; ",
+        "first second st nd",
+    ),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers)\b ?[:,]?", "", "triangles solutions answers"),
     (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
@@ -34,7 +40,7 @@ _PHRASES = (
     (r"\bmultiplied\s+by\b", "×", "multiplied"),
     (r"(?<=[\w°]) comma (?=[\w(-])", ", ", "comma"),
     (r",?\s*\b(?:new ?line|next line)\b,?", "\n", "newline new next"),
-    (r"\bcapital (?=[A-C]\b)", "", "capital"),
+    (r"\b(?:capital|big) (?=[A-C]\b)", "", "capital big"),
     (r"(?<=degree) sign\b|(?<=degrees) sign\b", "", "sign"),
     (r"\s*\b(?:period|full stop)\W*$", "", "period stop"),
     (r"\b(?:open|left) (?:parenthesis|parentheses|paren|bracket)\b ?", "(", "parenthesis parentheses paren bracket"),
@@ -44,7 +50,23 @@ _PHRASES = (
         "parenthesis parentheses paren bracket",
     ),
     (r"\bunder an angle\b(?: of\b)?", "at", "angle"),
-    (r"(?<=°) ?-?ish\b", "", "ish"),
+    (r"(?:(?<=°)|(?<=\bdegrees)|(?<=\bdeg)) ?-?ish\b", "", "ish"),
+    (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
+    (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
+    (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
+    (r"\bwhy (?=component|coordinate|direction|equals?\b|is\b|=)", "y ", "why"),
+    (
+        r"\b(?:the|these|those|both) [23] (?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
+        "the ",
+        "ropes forces tugs cables vectors lines chains slings wires boats winds sides",
+    ),
+    (r"\b(?:from|of) (?:its|their|the) (?:starting (?:point|position)|start)\b", "", "starting start"),
+    (
+        r"\balong (?:the )?(?:slope|incline|ramp|plane)\b(?=.{1,60}\bperpendicular to (?:it|the)\b)",
+        "parallel",
+        "perpendicular",
+    ),
+    (r"\bperpendicular to it\b", "perpendicular", "perpendicular"),
     (r"\(\s*(?:R_?)?x\s*,\s*(?:R_?)?y\s*\)\s*=", "", "x"),
     (
         r"(?<=\b10)(?<![.,]10)\s+(?:raised )?to the\s+(?!nearest\b|\w+ (?:decimal|place))(?:power (?:of )?)?",
@@ -109,6 +131,25 @@ _UNCERTAINTY = re.compile(
 )
 
 
+_MISHEARD = re.compile(r"^(?:for|fore|to|too|won|ate)(?= point \w)", re.IGNORECASE)
+_BROKEN_HUNDRED = re.compile(r"\b(hundred)\s*\n\s*(?=[a-z])", re.IGNORECASE)
+
+
+@cache
+def _misheard() -> dict[str, str]:
+    heard: dict[str, str] = load_table("words.toml")["misheard"]
+    return heard
+
+
+def in_one_line(text: str) -> str:
+    """The text with a number that the line broke behind its hundred: ``three hundred\\nforty one`` is one number.
+
+    >>> in_one_line("three hundred\\nforty one degrees")
+    'three hundred forty one degrees'
+    """
+    return _BROKEN_HUNDRED.sub(r"\1 ", text) if "\n" in text else text
+
+
 @cache
 def _phrases() -> tuple[tuple[re.Pattern[str], str, frozenset[str]], ...]:
     return tuple(
@@ -161,6 +202,8 @@ def from_words(text: str, notes: list[str]) -> str:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
             notes.append("left out an uncertainty")
+    if text[:1] in "fFtTwWaA" and " point " in text:
+        text = _MISHEARD.sub(lambda match: _misheard()[match[0].lower()], text)
     found = _WORDS.findall(text.lower())
     if _triggers().isdisjoint(found):
         return text

@@ -5,14 +5,28 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.closing import (
+    LAST_LINE_NOTE,
+    is_complete,
+    is_own_name,
+    last_lines,
+    last_of_chain,
+)
 from grader.notation.grammar import direction_form
-from grader.notation.leftovers import gainsays
+from grader.notation.leftovers import gainsays, left_out, numbers_of
 from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.naming import with_letters_named
-from grader.notation.parts import WORKING_NOTE, labelled_parts, listed_parts, paired_parts, parts_after_values
+from grader.notation.parts import (
+    WORKING_NOTE,
+    labelled_parts,
+    listed_parts,
+    numbered_parts,
+    paired_parts,
+    parts_after_values,
+)
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.stating import is_plain, is_ratio, statements, trimmed
+from grader.notation.stating import is_of_a_function, is_ratio, statements, trimmed
 from grader.notation.units import Unit
 from grader.notation.values import Noted, unit_of, whole
 
@@ -32,6 +46,13 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if box == "polar" and depth == 0:
         tokens = with_letters_named(tokens)
     kinds = kinds_of(tokens)
+    if "RR" in kinds and not depth:
+        tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] != "RR"]
+        kinds = kinds_of(tokens)  # the resultant force has a magnitude of
+    if depth == 0 and ("\n" in kinds or "=" in kinds) and (closing := _last_line(tokens, kinds, box)):
+        return closing
+    if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
+        return numbered
     if "v" in kinds:
         paired = paired_parts(tokens, box) if "P" in kinds else None
         return paired if paired is not None else _alternatives(tokens, box, depth)
@@ -47,7 +68,7 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "=" in kinds and kinds.endswith(")") and (answer := _without_remark(tokens, kinds, box, depth)):
         return answer
     if "=" in kinds or "w" in kinds:
-        return _last_of_chain(tokens, kinds, box) or _last_results(tokens, box, depth)
+        return last_of_chain(tokens, kinds, box) or _last_results(tokens, box, depth)
     if box == "polar" and not _COMPONENT_NAMES.isdisjoint(kinds) and not _VECTOR_NAMES.isdisjoint(kinds):
         return _last_results(tokens, box, depth) or _said_twice(tokens, kinds, box, depth)
     return _said_twice(tokens, kinds, box, depth)
@@ -138,7 +159,7 @@ def _without_remark(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: in
     if start < 1 or "=" not in inside or "=" in kinds[:start].lstrip("RDXYPLb=") or not _NAMES.isdisjoint(inside):
         return []
     found = meanings(tokens[:start], box, depth + 1)
-    if not found or not all(_is_complete(meaning, box) for meaning, _ in found):
+    if not found or not all(is_complete(meaning, box) for meaning, _ in found):
         return []
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in found]
 
@@ -147,57 +168,18 @@ _NAMES = frozenset("RXYP")
 """Names in a bracket that may state another part of the answer."""
 
 
-def _is_complete(meaning: Meaning, box: BoxKind) -> bool:
-    """Whether a meaning is all that a box of this kind asks for."""
-    if isinstance(meaning, Polar):
-        return meaning.magnitude is not None and meaning.direction is not None
-    if isinstance(meaning, Components):
-        return meaning.x is not None and meaning.y is not None
-    return box in ("quantity", "angle", "direction")
-
-
-def _is_in_one_piece(kinds: str) -> bool:
-    """Whether every bracket is closed and no comma stands outside of them."""
-    depth = 0
-    for kind in kinds:
-        depth += (kind in "(<") - (kind in ")>")
-        if depth < 0 or (kind == "," and not depth):
-            return False
-    return not depth
-
-
-def _are_same(values: Sequence[Token], others: Sequence[Token]) -> bool:
-    """Whether two rows of numbers are the same."""
-    numbers = [[token.number.value for token in row if token.number is not None] for row in (values, others)]
-    return numbers[0] == numbers[1]
-
-
-_STATED = re.compile(r"[RXYDPb][=:]*[nma]")
-
-
-def _last_of_chain(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
-    """``A + B = (14.2 - 31.7)i + (-8.6 + 20.1)j = -17.5i + 11.5j km``: one chain of equals, its end a whole answer.
-
-    Only where what stands before the end is worked out, and neither states another value by its name nor ends.
-    """
-    end = kinds.rfind("=")
-    front = kinds[: max(end, 0)]
-    start = front.find("=") + 1 or int(front[:1] in tuple("RLPD"))
-    steps, result, said = tokens[start:end], tokens[end + 1 :], front[start:]
-    apart = not set(";\nvw0").isdisjoint(front) or _STATED.search(said) or _STATED.search(front[1:start])
-    if not steps or apart or not _is_in_one_piece(said):
-        return []
-    values = [token for token in steps if token.kind in "nma"]
-    held = [token for token in result if token.kind in "nma"]
-    if not values or (len(values) <= len(held) and all(map(is_plain, values)) and not _are_same(values, held)):
-        return []
-    found = whole(result, kinds_of(result), box)
-    if len(found) != 1:
-        return []
-    (meaning, notes), *_ = found
-    vector = isinstance(meaning, Components) and meaning.x is not None and meaning.y is not None
-    length = isinstance(meaning, Quantity) and box == "quantity" and "?" in kinds_of(steps)
-    return [(meaning, (*notes, WORKING_NOTE))] if vector or length else []
+def _last_line(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
+    """The whole answer on the last line of working, unless what stands before is another whole answer."""
+    for front, answer in last_lines(tokens, kinds, box):
+        earlier = [] if is_of_a_function(front) else meanings(front, box, 1)
+        meaning, notes = answer
+        for one, _ in earlier:
+            # v = 411.6, angle = 5.0°, and then 411.6 km/h, N 5.0° W
+            restated = box == "polar" and set(numbers_of(one)) <= set(numbers_of(meaning))
+            if is_complete(one, box) and not same(one, meaning) and not restated and not left_out(front, one):
+                return []
+        return [(meaning, (*notes, WORKING_NOTE, LAST_LINE_NOTE))]
+    return []
 
 
 def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Noted]:
@@ -233,7 +215,10 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             continue
         if key in kept and key[0] == "P" and statement.after != "w":
             return []  # two triangles, not yet told apart
-        lost.discard(key)
+        if box == "components" and _names_another_vector(label, kept.get(key)):
+            lost.add(key)
+        else:
+            lost.discard(key)
         if statement.after == "w":
             for earlier in [name for name in kept if name[0] in "vL"]:
                 del kept[earlier]
@@ -259,6 +244,13 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+def _names_another_vector(label: Token | None, before: Sequence[Token] | None) -> bool:
+    """Whether a component stands under a second name that is not the answer's own: Ax = 3, Bx = -9.2."""
+    if label is None or label.kind not in "XY" or before is None or before[0].kind != label.kind:
+        return False
+    return label.text.lower() != before[0].text.lower() and not is_own_name(label) and len(label.text) < 4
 
 
 def _go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) -> bool:

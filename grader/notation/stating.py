@@ -145,3 +145,8 @@ def is_ratio(tokens: Sequence[Token]) -> bool:
     """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
     function = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
     return function and len(tokens) > 1 and tokens[1].kind in "DP="
+
+
+def is_of_a_function(tokens: Sequence[Token]) -> bool:
+    """Whether a text begins with a sine, a cosine or a tangent, so that it states no value of its own."""
+    return bool(tokens) and tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))

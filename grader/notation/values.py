@@ -248,9 +248,15 @@ def _toward(
         token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm"
     ):
         return []  # x = -173.3 m west
-    width = 2 if form == "toward units" else 1
-    one, other = (quantity(tokens[spans[name][0] : spans[name][0] + width]) for name in ("one", "two"))
-    components = toward(one, tokens[spans["to1"][0]].value, other, tokens[spans["to2"][0]].value)
+    one, other = (
+        quantity([token for token in tokens[slice(*spans[name])] if token.kind != "@"]) for name in ("one", "two")
+    )
+    letters = [tokens[spans[name][0]].value.rstrip("?") for name in ("to1", "to2")]
+    if form == "toward axes" and any(
+        value.number.value < 0 and letter in "WS" for value, letter in zip((one, other), letters, strict=True)
+    ):
+        return []  # -9.4 N in the negative y direction
+    components = toward(one, letters[0], other, letters[1])
     found: list[Noted] = [(shared_unit(components, unit), ())] if components is not None else []
     if form == "toward bare" and box != "components":
         # 62.0 S 83 E: two components, or a length and a bearing without its degree sign.
