@@ -13,6 +13,25 @@ from grader.notation.readings import BoxKind, Components, Direction, Meaning, Po
 from grader.notation.stating import is_plain, statements, trimmed
 from grader.notation.values import Noted, whole
 
+_CALLED_ANSWER = re.compile(
+    r"""
+    \n \W* (?: (?:my|the|so|final) \s+ )* (?: answer | ans | anwser | answr ) \b (?: \s+ is \b )? [\s:=]* (?= \S )
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+
+
+def called_the_answer(text: str) -> str:
+    """What stands behind ``Answer:`` at the start of the last line that has it, with lines of working before; else empty.
+
+    >>> called_the_answer("p = 14.98\\nANS 15.0 lb")
+    '15.0 lb'
+    """
+    if "\n" not in text:
+        return ""
+    *_, last = [0, *(match.end() for match in _CALLED_ANSWER.finditer(text))]
+    return text[last:] if last and "\n" not in text[last:] else ""
+
 
 def is_complete(meaning: Meaning, box: BoxKind) -> bool:
     """Whether a meaning is all that a box of this kind asks for."""

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Labelled, Quantity, Several
+from grader.notation.readings import BoxKind, Labelled, Number, Quantity, Several
 from grader.notation.stating import is_of_a_function, statements, trimmed
 from grader.notation.values import Noted, is_two_in_one
 
@@ -97,6 +97,10 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
         if is_two_in_one(rest[0], "triangle", False):
             return []  # c = 14.4/6.1: a quotient, or the side in either triangle
         name, value = body[0].value, quantity(rest)
+        if not equals and value.number.value < 0:  # C - 54.3°: no part of a triangle is negative
+            number = value.number
+            value = Quantity(Number(-number.value, number.place, number.coarsest), value.unit)
+            notes = (*notes, "took a dash behind a name for an equals sign")
         index = int(body[0].digits or 0)
         numbered = numbered or bool(index)
         if index:

@@ -10,11 +10,12 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from grader.notation.cleaning import plain
-from grader.notation.closing import LAST_LINE_NOTE
+from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
@@ -32,6 +33,7 @@ from grader.notation.readings import (
     NoSolution,
     Reading,
     Sense,
+    Several,
 )
 from grader.notation.remarks import (
     has_size,
@@ -119,6 +121,9 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if dated:
         return Reading(text, reason=dated)
     mark = conventions.decimal_mark
+    called = called_the_answer(cleaned)
+    if called and (answer := _called_sense(called, box, mark)) is not None:
+        return Reading(text, (answer,))
     said = _said(cleaned, box)
     if not text.isascii() and unscrambled(text) != text:
         said.notes.append("put right signs that came in another encoding")
@@ -128,6 +133,14 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if len(senses) > 1:
         senses = _distinct(senses)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
+    """The one sense of what a student calls the answer, where that is all that the box asks for."""
+    senses, doubt, _ = _senses(_said(text, box), box, mark, False)
+    if len(senses) != 1 or doubt or isinstance(senses[0].meaning, Several) or not is_complete(senses[0].meaning, box):
+        return None
+    return replace(senses[0], notes=(*senses[0].notes, WORKING_NOTE))
 
 
 def _distinct(senses: list[Sense]) -> list[Sense]:

@@ -214,11 +214,15 @@ def without_method(text: str) -> tuple[str, str]:
 _REASON = re.compile(
     r"""
     [,;(.]? \s* \b (?: because | becuase | bc | cuz | since | as\ you\ can\ see | like\ (?:on|in)\ the
-                    | as\ (?:shown|seen)\ (?:on|in) ) \b [^\d\n]* $
+                    | as\ (?:shown|seen)\ (?:on|in)
+                    | so\ (?:it's\ |its\ |it\ is\ )?(?:almost|nearly|basically|pretty\ much) ) \b [^\d\n]* $
     """,
     re.VERBOSE | re.IGNORECASE,
 )
-_REASON_LEADS = ("because", "becuase", "bc", "cuz", "since", "as ", "like ")
+_REASON_LEADS = (
+    *("because", "becuase", "bc", "cuz", "since", "as ", "like "),
+    *("so almost", "so nearly", "so basic", "so pretty", "so it"),
+)
 _TELLS_A_SIGN = frozenset("NHSsEWC")
 
 
@@ -239,7 +243,8 @@ def without_reason(text: str, box: BoxKind) -> str:
     said = re.findall(r"[^\W_]+", match[0].lower())
     known = words().kinds
     tells = not _telling().isdisjoint(said) or any(known.get(word, ("",))[0] in tuple(_TELLS_A_SIGN) for word in said)
-    if tells and not (box == "components" and "-" in text[: match.start()]):
+    hedges = match[0].lstrip(" ,;(.").lower().startswith("so")  # so almost straight east: no second direction
+    if tells and not hedges and not (box == "components" and "-" in text[: match.start()]):
         return text
     return text[: match.start()].rstrip()
 
