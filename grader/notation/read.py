@@ -39,6 +39,7 @@ from grader.notation.remarks import (
     has_size,
     is_unfinished,
     lies_in,
+    may_remark,
     named_quadrant,
     passed_over,
     says_none,
@@ -114,7 +115,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     if cleaned.count("=") > MAX_EQUALS:
         return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
-    if is_unfinished(cleaned):
+    remarked = may_remark(cleaned)
+    if remarked and is_unfinished(cleaned):
         begun = any(map(str.isdigit, from_words(cleaned, [])))
         return Reading(text, reason=UNFINISHED if begun else GIVEN_UP)
     dated = date_in_text(cleaned)
@@ -124,7 +126,7 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
-    said = _said(cleaned, box)
+    said = _said(without_reason(cleaned, box) if remarked else cleaned, box)
     if not text.isascii() and unscrambled(text) != text:
         said.notes.append("put right signs that came in another encoding")
     senses, doubt, reason = _senses(said, box, mark, False)
@@ -177,7 +179,7 @@ class _Said(NamedTuple):
 
 
 def _said(text: str, box: BoxKind) -> _Said:
-    text, remark = without_method(without_reason(text, box))
+    text, remark = without_method(text)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
@@ -209,7 +211,12 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
     left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
-    if len(found) == 1 and LAST_LINE_NOTE not in found[0][1] and (lost := lost_part(tokens, found[0][0], left[0], box)):
+    if (
+        len(found) == 1
+        and left[0]
+        and LAST_LINE_NOTE not in found[0][1]
+        and (lost := lost_part(tokens, found[0][0], left[0], box))
+    ):
         return [], doubt, f"“{lost}” is stated, and is no part of what the rest says"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
