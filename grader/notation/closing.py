@@ -86,7 +86,7 @@ def last_of_chain(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Not
     return [(meaning, (*notes, WORKING_NOTE))] if vector or length else []
 
 
-_OF_WORKING = frozenset("=RDXY")
+_OF_WORKING = frozenset("=RDXYPL")
 """A line with one of these, an equals sign or a name, may be working."""
 
 LAST_LINE_NOTE = "the last line is a whole answer"
@@ -113,7 +113,7 @@ def last_lines(tokens: Sequence[Token], kinds: str, box: BoxKind) -> Iterator[tu
         if end < 0 or not _OF_WORKING.intersection(kinds[:end]):
             continue
         front, last = tokens[:end], trimmed(tokens[end + 1 :])
-        found = whole(last, kinds_of(last), box) if last else []
+        found = whole(last, kinds_of(last), box) if last and last[0].kind not in "PL" else []
         if len(found) == 1 and _closes(found[0][0], box) and not _is_gainsaid(front, last):
             yield front, found[0]
 

@@ -67,31 +67,53 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
 
 
 def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], box: BoxKind) -> str:
-    """The first number that is stated as a result and that an answer of several parts does not hold; ``""`` if none is.
+    """The first number that is stated as a result and that the meaning, the only one, does not hold; ``""`` if none is.
 
     ``left`` is what left_out found. A whole vector may follow its components, and the parts of a triangle their sines.
     """
-    if not left or box not in ("polar", "components", "triangle"):
+    if not left:
         return ""
+    if box in ("quantity", "angle", "direction"):
+        return _under_another_name(tokens, left)
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
         return left[0]
-    for statement in statements(tokens):
+    stated = statements(tokens)
+    for statement, following in zip(stated, (*stated[1:], None), strict=True):
         result = statement.result() or statement.tokens
-        if (
-            "?" in kinds_of(result)
-            or is_ratio(statement.tokens)
-            or kinds_of(result).count("<") > kinds_of(result).count(">")
-        ):
-            continue  # a formula; ⟨3.2 - 0.9, 4.0⟩ = ...: the bracket goes on
+        kinds = kinds_of(result)
+        corrected = following is not None and following.after == "w"
+        if corrected or "?" in kinds or kinds.count("<") > kinds.count(">") or is_ratio(statement.tokens):
+            continue  # x = 3 no wait x = 4; a formula; ⟨3.2 - 0.9, 4.0⟩ = ...: the bracket goes on
         for token in result:
-            if token.kind in "nma" and token.text in left and is_plain(token) and not is_step(statement.tokens):
+            if token.kind in "nma" and token.text in left and is_plain(token) and not _is_step(statement.tokens):
                 return token.text
     return ""
 
 
-def is_step(tokens: Sequence[Token]) -> bool:
+_NAMED = re.compile(r"[?RDTLP]n?=[nma]")
+
+
+def _under_another_name(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """Of two values under two names, the earlier, where it is left out: ``F1 = 30 N, F2 = 40 N``."""
+    kinds = kinds_of(tokens)
+    found = list(_NAMED.finditer(kinds)) if kinds.count("=") > 1 else []
+    for one, other in pairwise(found):
+        names = ["".join(token.text for token in tokens[match.start() : match.end() - 2]) for match in (one, other)]
+        value = tokens[one.end() - 1]
+        plain = is_plain(value) and is_plain(tokens[other.end() - 1])
+        apart = names[0] != names[1] and "w" not in kinds[one.end() : other.start()]
+        if plain and apart and value.text in left and all(map(_is_name, names)):
+            return value.text
+    return ""
+
+
+def _is_name(text: str) -> bool:
+    return text.isalnum() and not text.lower().startswith(("sin", "cos", "tan"))
+
+
+def _is_step(tokens: Sequence[Token]) -> bool:
     """Whether a statement is of a sine, a cosine or a square: ``sin B = 16.2 sin 38.0° / 11.7 = 0.8525``."""
     return tokens[0].kind == "?" or (len(tokens) > 1 and tokens[1].text == "^")
 

@@ -72,10 +72,10 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
     current: list[Token] = []
     named = valued = False  # what the current statement holds so far
     after = ""
-    for token in tokens:
+    for token, following in zip(tokens, (*tokens[1:], None), strict=True):
         kind = token.kind
         parts = kind in ";\nw" or (named and kind in ",&")
-        opens = valued and kind in "RDXYPL"
+        opens = valued and (kind in "RDXYPL" or (kind == "?" and _names_something(token, following)))
         if parts or opens:
             if current:
                 found.append(Statement(after, current))
@@ -93,6 +93,12 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
     if any(token.kind == "=" for token in tokens):
         found = [parted for statement in found for parted in _parted(statement)]
     return found
+
+
+def _names_something(token: Token, following: Token | None) -> bool:
+    """``time is 4``: a word that is not known, before an equals sign, is a name of its own."""
+    name = token.text.isalpha() and len(token.text) > 2 and not token.text.lower().startswith(("sin", "cos", "tan"))
+    return name and following is not None and following.kind == "="
 
 
 def _parted(statement: Statement) -> list[Statement]:
