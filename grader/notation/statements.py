@@ -36,6 +36,7 @@ MAX_DEPTH = 3
 """Brackets, alternatives and repetitions inside one another; answers need two."""
 
 _VALUES = "nmaCNHSsEW"
+_JOINTS = frozenset("\n;w")
 
 
 def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Noted]:
@@ -49,7 +50,7 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "RR" in kinds and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] != "RR"]
         kinds = kinds_of(tokens)  # the resultant force has a magnitude of
-    if depth == 0 and ("\n" in kinds or "=" in kinds) and (closing := _last_line(tokens, kinds, box)):
+    if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
         return numbered
@@ -130,6 +131,8 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
             return False
         place = max(one.number.place or 0.0, other.number.place or 0.0)
         return abs(one.number.value - other.number.value) <= place * 0.51 + 1e-9
+    if isinstance(one, Components) and isinstance(other, Components):
+        return same(one.x, other.x) and same(one.y, other.y)
     if isinstance(one, Polar) and isinstance(other, Polar):
         pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
         both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
