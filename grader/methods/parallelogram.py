@@ -43,6 +43,10 @@ def method(problem: Problem, vectors: tuple[GivenVector, ...], unit: Unit | None
     return Method("parallelogram", start.data, tuple(steps), {"magnitude": length, "direction": "answer"})
 
 
+_NOISE = 1e-12
+"""Squares that differ by less, relatively, are equal but for binary noise."""
+
+
 def stage(index: int, a: str, alpha: str, b: str, beta: str, *, last: bool) -> list[Step]:
     """The steps that add vector b∠β to a∠α: the names given are quantities; yields ``R_index`` and ``dir_index``.
 
@@ -65,9 +69,13 @@ def stage(index: int, a: str, alpha: str, b: str, beta: str, *, last: bool) -> l
         return np.square(q[a]) + np.square(q[b]) - 2.0 * np.multiply(q[a], q[b]) * q[cosine]
 
     def inverse_sine(q: Quantities, calculator: Calculator) -> Value:
-        excess = np.square(q[a]) + np.square(q[length]) - np.square(q[b])
-        shown = calculator.asin(q[ratio], excess / (2 * np.multiply(q[a], q[length])))
-        return np.where(excess < 0, 180.0 - shown, shown)
+        squares = np.square(q[a]) + np.square(q[length]), np.square(q[b])
+        excess = squares[0] - squares[1]
+        # R along a: of unlike forces the squares would leave only noise of the same cosine, and of its sign.
+        along = np.subtract(q[a], np.multiply(q[b], q[cosine]))
+        shown = calculator.asin(q[ratio], along / np.asarray(q[length]))
+        obtuse = np.where(np.abs(excess) > _NOISE * squares[1], excess < 0, along < 0)
+        return np.where(obtuse, 180.0 - shown, shown)
 
     def laid_off(q: Quantities, _: Calculator) -> Value:
         return np.mod(q[alpha] + np.multiply(q[turn], q[theta]), 360.0)

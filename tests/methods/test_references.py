@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 
 import numpy as np
@@ -294,6 +295,16 @@ def test_mixed_units_agree_with_pint(data: st.DataObject) -> None:
     assert (
         abs(float(difference("direction", key.part("direction").value, math.degrees(math.atan2(north, east))))) < 1e-4
     )
+
+
+@pytest.mark.parametrize("sides", ["1 N E; 43 MN N", "43 MN E; 1 N N", "1 N W; 43 MN N", "1 N at 5°; 43 MN at 96°"])
+def test_forces_of_very_unlike_sizes(sides: str) -> None:
+    """Both methods agree to the last digits, where the squares of the forces do not show the smaller one."""
+    first, second = solved("resultant", sides, unit="MN").problem.given.vectors
+    small, large = (v.magnitude.number.value * v.magnitude.unit.factor / 1e6 for v in (first, second))
+    total = cmath.rect(small, math.radians(first.direction.angle)) + cmath.rect(large, math.radians(second.direction.angle))
+    found = solved("resultant", sides, unit="MN").solution.part("direction").value
+    assert abs(float(difference("direction", found, math.degrees(cmath.phase(total))))) < 1e-9
 
 
 def test_two_kilonewtons_and_450_pounds_force() -> None:
