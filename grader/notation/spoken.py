@@ -131,23 +131,34 @@ _UNCERTAINTY = re.compile(
 )
 
 
-_MISHEARD = re.compile(r"^(?:for|fore|to|too|won|ate)(?= point \w)", re.IGNORECASE)
-_BROKEN_HUNDRED = re.compile(r"\b(hundred)\s*\n\s*(?=[a-z])", re.IGNORECASE)
+@cache
+def _misheard() -> tuple[re.Pattern[str], dict[str, str]]:
+    """Number words as voice typing hears them at the start, and what was said."""
+    heard: dict[str, str] = load_table("words.toml")["misheard"]
+    return re.compile(rf"^(?:{'|'.join(heard)})(?= point \w)", re.IGNORECASE), heard
 
 
 @cache
-def _misheard() -> dict[str, str]:
-    heard: dict[str, str] = load_table("words.toml")["misheard"]
-    return heard
+def _broken() -> re.Pattern[str]:
+    """The end of a line behind the hundred or the tens of a number in words, or before its point."""
+    words: dict[str, int] = load_table("words.toml")["number_words"]
+    tens = "|".join(word for word, value in words.items() if 20 <= value < 100)
+    ones = "|".join(word for word, value in words.items() if 0 < value < 10)
+    every = "|".join(words)
+    return re.compile(
+        rf"\b(?P<begun>hundred(?=\s*\n\s*[a-z])|(?:{tens})(?=\s*\n\s*(?:{ones})\b)"
+        rf"|(?:{every})(?=\s*\n\s*point (?:{every})\b))\s*\n\s*",
+        re.IGNORECASE,
+    )
 
 
 def in_one_line(text: str) -> str:
-    """The text with a number that the line broke behind its hundred: ``three hundred\\nforty one`` is one number.
+    """The text with a number in words that the line broke, where one value is asked, in one line.
 
-    >>> in_one_line("three hundred\\nforty one degrees")
-    'three hundred forty one degrees'
+    >>> in_one_line("three hundred\\nforty one degrees"), in_one_line("sixty\\ntwo"), in_one_line("sixty\\nseventy")
+    ('three hundred forty one degrees', 'sixty two', 'sixty\\nseventy')
     """
-    return _BROKEN_HUNDRED.sub(r"\1 ", text) if "\n" in text else text
+    return _broken().sub(r"\g<begun> ", text) if "\n" in text else text
 
 
 @cache
@@ -202,8 +213,9 @@ def from_words(text: str, notes: list[str]) -> str:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
             notes.append("left out an uncertainty")
-    if text[:1] in "fFtTwWaA" and " point " in text:
-        text = _MISHEARD.sub(lambda match: _misheard()[match[0].lower()], text)
+    if " point " in text:
+        pattern, heard = _misheard()
+        text = pattern.sub(lambda match: heard[match[0].lower()], text)
     found = _WORDS.findall(text.lower())
     if _triggers().isdisjoint(found):
         return text
