@@ -26,8 +26,8 @@ class Worked:
     quantities: Mapping[str, Value]
     room: Mapping[str, float]
     order: tuple[str, ...]
-    touchy: frozenset[str] = frozenset()
-    places: Mapping[str, float] = field(default_factory=dict)
+    touchy: frozenset[str]
+    places: Mapping[str, float]
     _between: dict[tuple[str, ...], Method | None] = field(default_factory=dict, repr=False, compare=False)
 
     def between(self, part: str, earlier: tuple[str, ...]) -> Method | None:

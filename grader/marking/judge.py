@@ -109,10 +109,10 @@ def mark_answer(
             verdicts[part], chosen[part] = judged[0], _in_question(prepared, key, entry.options[0])
             notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
     wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
-    for part in _led_to(prepared, chosen, wrong):
+    missed = frozenset(part for part in wrong if verdicts[part].second_missed)
+    for part in _led_to(prepared, chosen, wrong - missed):
         verdicts[part] = _as_right(chosen[part])
         wrong -= {part}
-    missed = frozenset(part for part in wrong if verdicts[part].second_missed)
     coarse = frozenset(
         part for part, option in chosen.items() if _by_trailing_zeros(option, keys[part], verdicts[part])
     )
@@ -235,13 +235,13 @@ def _as_right(option: Option) -> _Verdict:
 
 def _led_to(prepared: Prepared, options: Mapping[str, Option], wrong: frozenset[str]) -> frozenset[str]:
     """The parts that only the student's own rounding of a right result takes out of the band."""
-    if not wrong or len(wrong) == len(options):
+    if wrong.isdisjoint(prepared.touchy) or len(wrong) == len(options):
         return frozenset()
-    usable = {part: o.written for part, o in options.items() if not o.none and not o.more and o.unit != "wrong"}
-    fine = {
-        p: w for p, w in usable.items() if p not in wrong or w.place <= prepared.judges[0].key(p).place * (1 + 1e-9)
-    }
-    return led_to(prepared.ways, fine, wrong & fine.keys(), prepared.settings.carried_decimals)
+    written = {part: o.written for part, o in options.items() if not o.none and not o.more and o.unit != "wrong"}
+    for part in wrong & written.keys():
+        if written[part].place > prepared.solved.solution.part(part).place * (1 + 1e-9):
+            del written[part]  # so coarse a number comes from too much to tell
+    return led_to(prepared.ways, written, wrong & written.keys(), prepared.settings.carried_decimals)
 
 
 _BEST_FIRST: tuple[Outcome, ...] = ("right", "rounded too far", "wrong")

@@ -76,6 +76,11 @@ class Prepared:
         """Every way to work the problem, run once, for judging what follows on from a student's own result."""
         return worked(self.solved, self.settings.carried_decimals)
 
+    @cached_property
+    def touchy(self) -> frozenset[str]:
+        """The parts that a student's own rounding of an earlier one can take out of their band (``Worked.touchy``)."""
+        return frozenset().union(*(way.touchy for way in self.ways))
+
     def feedback_for(self, mistake: str) -> str:
         """What the student reads about a mistake: the teacher's words if there are any, else the catalogue's."""
         own = [(one.mistake, one.feedback) for one in self.own] + [(rule.mistake, rule.feedback) for rule in self.rules]

@@ -153,7 +153,8 @@ class Nudges:
         """How far the nudges together can move a part; ``columns`` has the runs along its last axis."""
         values = np.empty((*np.shape(columns)[:-1], self.width))
         values[...] = columns
-        effects = np.abs(difference(part, values, values[..., :1]))
+        with np.errstate(invalid="ignore"):  # where the steps lead nowhere, ∞ − ∞
+            effects = np.abs(difference(part, values, values[..., :1]))
         effects[np.isnan(effects)] = 0.0
         pairs = effects[..., 1:].reshape(*effects.shape[:-1], -1, 2).max(axis=-1)
         total: Value = pairs.sum(axis=-1)

@@ -110,7 +110,7 @@ class _Rows:
             self.spreads.append(spreads)
             return
         if len(way.mistakes) == 1:
-            self.spreads[row] = np.fmax(self.spreads[row], spreads).tolist()
+            self.spreads[row] = list(map(max, self.spreads[row], spreads))
         known = self.ways[row]
         if known.method != way.method:
             self.ways[row] = replace(known, method="", step="")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 from grader.notation.leftovers import is_same_number
 from grader.notation.meanings import kinds_of
@@ -11,14 +12,14 @@ from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Polar, Quantity
 from grader.notation.stating import is_plain, statements, trimmed
+from grader.notation.tables import load_table
 from grader.notation.values import Noted, whole
 
-_CALLED_ANSWER = re.compile(
-    r"""
-    \n \W* (?: (?:my|the|so|final) \s+ )* (?: answer | ans | anwser | answr ) \b (?: \s+ is \b )? [\s:=]* (?= \S )
-    """,
-    re.VERBOSE | re.IGNORECASE,
-)
+
+@cache
+def _called() -> re.Pattern[str]:
+    words = "|".join(load_table("words.toml")["fillers"]["answer"])
+    return re.compile(rf"\n\W*(?:(?:my|the|so|final)\s+)*(?:{words})\b(?:\s+is\b)?[\s:=]*(?=\S)", re.IGNORECASE)
 
 
 def called_the_answer(text: str) -> str:
@@ -29,7 +30,7 @@ def called_the_answer(text: str) -> str:
     """
     if "\n" not in text:
         return ""
-    *_, last = [0, *(match.end() for match in _CALLED_ANSWER.finditer(text))]
+    *_, last = [0, *(match.end() for match in _called().finditer(text))]
     return text[last:] if last and "\n" not in text[last:] else ""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from grader.notation.attachments import Attachments
 from grader.notation.naming import letters_of_vectors
-from grader.notation.pieces import Raw, Token, meant_word
+from grader.notation.pieces import Raw, Token, is_function, meant_word
 from grader.notation.units import simple_unit
 
 _AXIS_SIGNS = frozenset(("positive", "pos", "negative", "neg", "minus", "plus"))
@@ -78,7 +78,7 @@ class Labels(Attachments):
             whole_vector = self.box in ("components", "polar") or kind == "H"
             self._emit(kind if whole_vector else "L", raw, value)
             return position + 2
-        elif kind == "?" and lower.startswith(("sin", "cos", "tan")):
+        elif kind == "?" and is_function(lower):
             self._emit("?", raw)  # tanθ = 0.123
             return position + 1
         elif (kind == "?" and len(word) <= 12) or len(word) == 1:

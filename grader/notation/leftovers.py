@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import Statement, is_plain, is_ratio, statements, working_span
 
@@ -110,7 +110,7 @@ def _under_another_name(tokens: Sequence[Token], left: Sequence[str]) -> str:
 
 
 def _is_name(text: str) -> bool:
-    return text.isalnum() and not text.lower().startswith(("sin", "cos", "tan"))
+    return text.isalnum() and not is_function(text)
 
 
 def _is_step(tokens: Sequence[Token]) -> bool:

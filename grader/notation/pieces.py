@@ -24,6 +24,11 @@ PIECE = re.compile(
 )
 
 
+def is_function(word: str) -> bool:
+    """Whether a word is a sine, a cosine or a tangent, alone or with what is glued to it: ``tanθ``."""
+    return word.lower().startswith(("sin", "cos", "tan"))
+
+
 class Token:
     """A piece of the text.
 
@@ -74,7 +79,7 @@ def words() -> Words:
     table = load_table("words.toml")
     kinds: dict[str, tuple[str, str]] = {}
     letter_kind = {"N": "H", "S": "S", "E": "E", "W": "W"}
-    for word in table["fillers"]["words"]:
+    for word in (*table["fillers"]["words"], *table["fillers"]["answer"]):
         kinds[word] = ("", "")
     for kind, spellings in table["kinds"].items():
         for word in spellings:

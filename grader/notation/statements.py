@@ -24,7 +24,7 @@ from grader.notation.parts import (
     paired_parts,
     parts_after_values,
 )
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
 from grader.notation.stating import is_of_a_function, is_ratio, statements, trimmed
 from grader.notation.units import Unit
@@ -268,7 +268,7 @@ def _go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) 
 
 
 def _has_function(tokens: Sequence[Token]) -> bool:
-    return any(token.kind == "?" and token.text.lower().startswith(("sin", "cos", "tan", "√")) for token in tokens)
+    return any(token.kind == "?" and (is_function(token.text) or token.text[:1] == "√") for token in tokens)
 
 
 def _key(label: Token | None) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from grader.notation.grammar import direction_form
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, is_function
 
 _LABELS = "RDXYPLb"
 
@@ -97,7 +97,7 @@ def statements(tokens: Sequence[Token]) -> list[Statement]:
 
 def _names_something(token: Token, following: Token | None) -> bool:
     """``time is 4``: a word that is not known, before an equals sign, is a name of its own."""
-    name = token.text.isalpha() and len(token.text) > 2 and not token.text.lower().startswith(("sin", "cos", "tan"))
+    name = token.text.isalpha() and len(token.text) > 2 and not is_function(token.text)
     return name and following is not None and following.kind == "="
 
 
@@ -149,10 +149,9 @@ def is_plain(token: Token) -> bool:
 
 def is_ratio(tokens: Sequence[Token]) -> bool:
     """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
-    function = tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
-    return function and len(tokens) > 1 and tokens[1].kind in "DP="
+    return len(tokens) > 1 and is_of_a_function(tokens) and tokens[1].kind in "DP="
 
 
 def is_of_a_function(tokens: Sequence[Token]) -> bool:
     """Whether a text begins with a sine, a cosine or a tangent, so that it states no value of its own."""
-    return bool(tokens) and tokens[0].kind == "?" and tokens[0].text.lower().startswith(("sin", "cos", "tan"))
+    return bool(tokens) and tokens[0].kind == "?" and is_function(tokens[0].text)

@@ -40,8 +40,8 @@ class Floors:
     early: float = 0.93
 
 
-# The engine was finished before these two were seen. On the fifth a lone angle to the whole degree leaves few numbers that no
-# mistake gives, and wide rooms of two triangles hold slips that are then right.
+# The shares were chosen before these two were seen; a fault that they showed was mended. On the fifth a lone angle to the whole
+# degree leaves few numbers that no mistake gives, and wide rooms of two triangles hold slips that are then right.
 FLOORS = {
     "fourth": Floors(both=0.92, one=0.95, early=0.88),
     "fifth": Floors(both=0.91, one=0.92, slip=0.87, random=0.02),

@@ -302,7 +302,9 @@ def test_forces_of_very_unlike_sizes(sides: str) -> None:
     """Both methods agree to the last digits, where the squares of the forces do not show the smaller one."""
     first, second = solved("resultant", sides, unit="MN").problem.given.vectors
     small, large = (v.magnitude.number.value * v.magnitude.unit.factor / 1e6 for v in (first, second))
-    total = cmath.rect(small, math.radians(first.direction.angle)) + cmath.rect(large, math.radians(second.direction.angle))
+    total = cmath.rect(small, math.radians(first.direction.angle)) + cmath.rect(
+        large, math.radians(second.direction.angle)
+    )
     found = solved("resultant", sides, unit="MN").solution.part("direction").value
     assert abs(float(difference("direction", found, math.degrees(cmath.phase(total))))) < 1e-9
 
