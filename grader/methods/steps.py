@@ -125,7 +125,8 @@ def rounding_every_result(decimals: int, kinds: frozenset[Kind], otherwise: int)
 
 def difference(part: str, first: Value, second: Value) -> Value:
     """First minus second; around the circle for a direction (in degrees, −180 to 180)."""
-    apart = np.subtract(first, second)
+    with np.errstate(invalid="ignore"):  # where steps lead nowhere, ∞ − ∞ is no number
+        apart = np.subtract(first, second)
     return np.mod(apart + 180.0, 360.0) - 180.0 if part == "direction" else apart
 
 
@@ -153,8 +154,7 @@ class Nudges:
         """How far the nudges together can move a part; ``columns`` has the runs along its last axis."""
         values = np.empty((*np.shape(columns)[:-1], self.width))
         values[...] = columns
-        with np.errstate(invalid="ignore"):  # where the steps lead nowhere, ∞ − ∞
-            effects = np.abs(difference(part, values, values[..., :1]))
+        effects = np.abs(difference(part, values, values[..., :1]))
         effects[np.isnan(effects)] = 0.0
         pairs = effects[..., 1:].reshape(*effects.shape[:-1], -1, 2).max(axis=-1)
         total: Value = pairs.sum(axis=-1)

@@ -90,7 +90,7 @@ def last_of_chain(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Not
 _OF_WORKING = frozenset("=RDXYPL")
 """A line with one of these, an equals sign or a name, may be working."""
 
-LAST_LINE_NOTE = "the last line is a whole answer"
+LAST_LINE_NOTE = "took the answer from the last line"
 
 _ANSWERS_OWN = frozenset(("x", "y", "r", "|r|", "rx", "ry", "mag", "magnitude", "resultant"))
 """Names of the answer itself; Ax and Bx are parts of what is added."""

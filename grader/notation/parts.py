@@ -100,7 +100,7 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
         if not equals and value.number.value < 0:  # C - 54.3°: no part of a triangle is negative
             number = value.number
             value = Quantity(Number(-number.value, number.place, number.coarsest), value.unit)
-            notes = (*notes, "took a dash behind a name for an equals sign")
+            notes = (*notes, "read the dash after a name as an equals sign")
         index = int(body[0].digits or 0)
         numbered = numbered or bool(index)
         if index:

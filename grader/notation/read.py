@@ -217,7 +217,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
         and LAST_LINE_NOTE not in found[0][1]
         and (lost := lost_part(tokens, found[0][0], left[0], box))
     ):
-        return [], doubt, f"“{lost}” is stated, and is no part of what the rest says"
+        return [], doubt, f"it is not clear what “{lost}” belongs to"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"
