@@ -158,7 +158,7 @@ def _likeliest(ranked: Sequence[_Candidate], total: float, explain_from: float) 
     if chance < explain_from and len(best.names) == 1 and PLUS in best.name:
         for id_ in sorted(best.name.split(PLUS), key=lambda id_: -weight_of((id_,))):
             # Which step goes wrong first is known of the pair, not of the one.
-            alone = replace(best, names=(id_,), ways=tuple(replace(way, step="") for way in best.ways))
+            alone = replace(best, names=(id_,), ways=tuple(way._replace(step="") for way in best.ways))
             shared = sum(c.score for c in ranked if c.parts == best.parts and c.surely(id_)) / total
             if shared >= explain_from:
                 return alone, shared

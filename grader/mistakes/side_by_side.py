@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,13 +50,17 @@ class Chosen:
     first: Rows
     second: Rows
 
-    def members(self, count: int) -> list[Rows]:
-        """For each of the ``count`` alterations the rows that make it."""
+    def members_by(self, sort: Rows, sorts: int, count: int) -> list[list[Rows]]:
+        """For each of the ``count`` alterations the rows that make it, parted by the ``sort`` of each row, 0 to ``sorts`` - 1."""
         both = np.flatnonzero(self.second >= 0)
         made = np.concatenate([self.first, self.second[both]])
         rows = np.concatenate([np.arange(len(self.first)), both])
-        order = np.argsort(made, kind="stable")
-        return np.split(rows[order], np.searchsorted(made[order], np.arange(1, count)))
+        keys = made * sorts + sort[rows]
+        order = np.argsort(keys, kind="stable")
+        rows = rows[order]
+        ends = np.searchsorted(keys[order], np.arange(count * sorts + 1)).tolist()
+        parted = [rows[start:end] for start, end in pairwise(ends)]
+        return [parted[start : start + sorts] for start in range(0, count * sorts, sorts)]
 
 
 def each_alone(count: int, times: int = 1) -> Chosen:
@@ -75,11 +80,11 @@ def run_many(
     exact: dict[str, Value] = dict(quantities)
     right = run(method).quantities
     parting = np.full(count, -1)
-    members = chosen.members(len(alterations))
-    calculators, in_hand = _calculators(method, alterations, members, count)
+    calculators, in_hand = _calculators(method, alterations, chosen, count)
+    members = chosen.members_by(in_hand, len(calculators), len(alterations))
     keyed = [(calculators[i], np.flatnonzero(in_hand == i)) for i in range(1, len(calculators))]
-    by_step = _grouped([alteration.rules for alteration in alterations], members, calculators, in_hand)
-    by_part = _grouped([alteration.final for alteration in alterations], members, calculators, in_hand)
+    by_step = _grouped([alteration.rules for alteration in alterations], members, calculators)
+    by_part = _grouped([alteration.final for alteration in alterations], members, calculators)
     with np.errstate(all="ignore"):
         for position, step in enumerate(method.steps):
             result = _result(step.rule, method.calculator, keyed, by_step.get(step.name, ()), quantities, count)
@@ -102,16 +107,16 @@ def _other(values: Floats, right: Value) -> NDArray[np.bool_]:
 
 
 def _calculators(
-    method: Method, alterations: Sequence[Alteration], members: Sequence[Rows], count: int
+    method: Method, alterations: Sequence[Alteration], chosen: Chosen, count: int
 ) -> tuple[list[Calculator], Rows]:
     """The calculators in use, the method's first, and the position of each row's among them."""
     found = [method.calculator]
     in_hand = np.zeros(count, dtype=np.intp)
-    for alteration, rows in zip(alterations, members):
+    for i, alteration in enumerate(alterations):
         if alteration.calculator is not None:
             if alteration.calculator not in found:
                 found.append(alteration.calculator)
-            in_hand[rows] = found.index(alteration.calculator)
+            in_hand[(chosen.first == i) | (chosen.second == i)] = found.index(alteration.calculator)
     return found, in_hand
 
 
@@ -119,19 +124,17 @@ _Groups = list[tuple[Rule, Calculator, Rows]]
 
 
 def _grouped(
-    named: Sequence[Mapping[str, Rule]], members: Sequence[Rows], calculators: Sequence[Calculator], in_hand: Rows
+    named: Sequence[Mapping[str, Rule]], members: Sequence[Sequence[Rows]], calculators: Sequence[Calculator]
 ) -> dict[str, _Groups]:
-    """For each name, the rows that share a rule and a calculator. The rows ``members[i]`` have the rules ``named[i]``."""
+    """For each name, the rows that share a rule and a calculator. The rows ``members[i][k]`` have the rules ``named[i]`` and
+    calculator k."""
     found: dict[str, dict[tuple[int, int], tuple[Rule, list[Rows]]]] = {}
-    for rules, rows in zip(named, members):
-        if not rules or not len(rows):
-            continue
-        with_each = [(position, rows[in_hand[rows] == position]) for position in range(len(calculators))]
-        for name, rule in rules.items():
-            groups = found.setdefault(name, {})
-            for position, some in with_each:
-                if len(some):
-                    groups.setdefault((id(rule), position), (rule, []))[1].append(some)
+    for rules, with_each in zip(named, members):
+        for position, some in enumerate(with_each):
+            if not len(some):
+                continue
+            for name, rule in rules.items():
+                found.setdefault(name, {}).setdefault((id(rule), position), (rule, []))[1].append(some)
     return {
         name: [
             (rule, calculators[position], pieces[0] if len(pieces) == 1 else np.concatenate(pieces))

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,8 +33,7 @@ SIGNED = ("direction", "x", "y", "value", "A", "B", "C")
 _RESULTS: frozenset[Kind] = frozenset({"length", "square", "angle"})
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """How a row of the table comes about: the mistakes acting together (none where only rounding went wrong), the
     method, the decimals kept (None: as many as asked), the forms of direction in which it can show (all if empty), and
     the name of the first step whose line parts from the right working (empty where it has none, or where it is not known)."""
@@ -113,9 +113,9 @@ class _Rows:
             self.spreads[row] = list(map(max, self.spreads[row], spreads))
         known = self.ways[row]
         if known.method != way.method:
-            self.ways[row] = replace(known, method="", step="")
+            self.ways[row] = known._replace(method="", step="")
         elif known.step != way.step:
-            self.ways[row] = replace(known, step="")
+            self.ways[row] = known._replace(step="")
 
 
 def alterations_of(
@@ -312,12 +312,13 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     found = zip(
         pairs.first.tolist(), pairs.second.tolist(), steps, values.tolist(), room.tolist(), _marks(parts, values)
     )
+    name, ids, forms_of = tables.method.name, [id_ for id_, _ in tables.ways], [way.forms for _, way in tables.ways]
     for one, other, step, row, spread, mark in found:
-        (first, alteration), (second, another) = tables.ways[one], tables.ways[other]
-        forms = common_forms(alteration.forms, another.forms)
+        first, second = ids[one], ids[other]
+        forms = common_forms(forms_of[one], forms_of[other])
         if not known.covers(forms, mark):
-            way = Way((first, second), tables.method.name, None, forms, step)
-            rows.add(way, row, spread, (frozenset(way.mistakes), forms, mark))
+            both = (first, second) if first < second else (second, first)
+            rows.add(Way((first, second), name, None, forms, step), row, spread, (both, forms, mark))
 
 
 @dataclass(frozen=True)
@@ -352,10 +353,12 @@ def _priors(ways: Sequence[Way]) -> Floats:
     shares = {(1, True): ONE_MISTAKE, (1, False): ONE_ROUNDED_EARLY, (2, True): TWO_MISTAKES}
     causes = [(way.mistakes, (len(way.mistakes), way.decimals is None)) for way in ways]
     count = Counter(causes)
+    common = {cause: weight_of(cause[0]) for cause in count}
     total: dict[tuple[int, bool], float] = {}
-    for ids, kind in count:
-        total[kind] = total.get(kind, 0.0) + weight_of(ids)
-    return np.array([shares[kind] * weight_of(ids) / total[kind] / count[ids, kind] for ids, kind in causes])
+    for (_, kind), weight in common.items():
+        total[kind] = total.get(kind, 0.0) + weight
+    share = {cause: shares[cause[1]] * weight / total[cause[1]] / count[cause] for cause, weight in common.items()}
+    return np.array([share[cause] for cause in causes])
 
 
 Mark = tuple[float, ...]
