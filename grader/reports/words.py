@@ -89,6 +89,8 @@ def enumerated(items: Sequence[str], at_most: int) -> str:
 
 def one_line(text: str) -> str:
     """Text that is safe and whole on one line of a terminal: no control characters, no turned direction, no line ends."""
+    if text.isprintable():  # as nearly all are; none of what is left out below counts as printable
+        return " ".join(text.split())
     kept = (
         " " if unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") else sign for sign in text if sign not in _TURNING
     )

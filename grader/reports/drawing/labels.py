@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -31,6 +32,11 @@ _FULL_WIDTH = 1.06
 _BOLD = 1.19
 
 
+@cache
+def _width_of(sign: str) -> float:
+    return _WIDTHS.get(sign, _FULL_WIDTH if ord(sign) > 0x2E7F else _ORDINARY)
+
+
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """How wide a text is at most in the sans-serif fonts in common use: an estimate that errs on the wide side.
 
@@ -39,11 +45,7 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     >>> text_width("ill", 10.0) < text_width("www", 10.0)
     True
     """
-    return (
-        (_BOLD if bold else 1.0)
-        * size
-        * sum(_WIDTHS.get(sign, _FULL_WIDTH if ord(sign) > 0x2E7F else _ORDINARY) for sign in text)
-    )
+    return (_BOLD if bold else 1.0) * size * sum(map(_width_of, text))
 
 
 def wrapped(text: str, size: float, width: float, at_most: int = 0) -> tuple[str, ...]:
