@@ -16,8 +16,8 @@ from itertools import compress
 import numpy as np
 from numpy.typing import NDArray
 
-from grader.marking.collect import Option
 from grader.marking.evidence import Weights
+from grader.marking.options import Option
 from grader.marking.slips import Slip
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import difference

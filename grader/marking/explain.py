@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from grader.marking.collect import Option
 from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
 from grader.marking.early import EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.follow import follow_on
+from grader.marking.options import Option
 from grader.marking.prepared import Prepared
 from grader.marking.slips import as_number, slips, unit_alone_wrong
 

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
 
-from grader.marking.collect import Option
 from grader.marking.diagnosis import Cause
 from grader.marking.early import EarlyAnswer
 from grader.marking.explain import SURE
+from grader.marking.options import Option
 from grader.marking.prepared import Prepared
 from grader.marking.slips import rounding_of
 from grader.methods.solution import PartKey

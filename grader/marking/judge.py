@@ -7,12 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import permutations
 
-from grader.marking.collect import CROSSED, Boxes, Entry, Option, collect
+from grader.marking.collect import CROSSED, Boxes, Entry, collect
 from grader.marking.diagnosis import Cause
 from grader.marking.evidence import Weights
 from grader.marking.explain import explain, wrong_by_the_same
 from grader.marking.feedback import feedback, parting_line
 from grader.marking.follow import led_to
+from grader.marking.options import Option
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome, Written, outcome
 from grader.marking.slips import rounding_of

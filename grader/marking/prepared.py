@@ -7,10 +7,10 @@ from functools import cached_property
 
 import numpy as np
 
-from grader.marking.collect import direction_text
 from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
+from grader.marking.options import direction_text
 from grader.marking.slips import Judge
 from grader.methods.board import written
 from grader.methods.directions import BEARINGS

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from grader.marking.collect import Option
+from grader.marking.options import Option
 from grader.marking.rounding import Outcome, Written, outcome, roundings
 from grader.methods.directions import from_letters
 from grader.methods.problem import Problem, Rounding
