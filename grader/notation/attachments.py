@@ -11,6 +11,7 @@ from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
+_FULL_TURNS = frozenset(("90", "180", "270", "360"))
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
@@ -187,6 +188,8 @@ class Attachments(Expressions):
             or self.box in ("quantity", "components")
         ):
             return 0
+        if mark == "-" and token.digits in _FULL_TURNS and len(parts) == 3 and parts[2] != "00":
+            return 0  # 180-35-54 is what is left of 180
         before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
         sure = len(parts) == 3 or mark == ":" or (before and before in "NHSsEWb") or parts[1].startswith("0")
         if not sure:

@@ -8,6 +8,9 @@ from grader.notation.numerals import Numeral, numeral, plain_number
 from grader.notation.pieces import Raw, Token, Words
 from grader.notation.readings import DecimalMark, Number
 
+MOST_PROBLEMS = 30
+"""A sheet has hardly more: a smaller number with a point at the start of a text may be that of the problem."""
+
 
 class NotANumber(Exception):
     """A number was begun that is not one."""
@@ -85,6 +88,8 @@ class Digits:
             and self.raw[position - 2].symbol in tuple("(<[{")
         )
         following = self._at(position + 1)
+        if self.box == "polar" and not self.tokens and following.symbol == "°" and text.count(",") == 1:
+            return self._replace_raw(position, text.split(","), ",")  # 62,353°
         whole_text = self.count == 1 and self.box in ("polar", "components")
         closed = following.symbol in tuple(")>]}")
         if ((in_bracket and closed) or whole_text) and text.count(",") == 1:
@@ -170,8 +175,9 @@ class Digits:
         whole = digits + text
         if self.box in ("angle", "direction") and digits.isdigit() and text.isdigit() and int(whole) > 360:
             return None  # 59 30: rather degrees and minutes
-        if not certain:
-            self.doubt = True
+        numbered = digits.endswith(".") and not position and self.count > 2 and int(digits[:-1] or 0) <= MOST_PROBLEMS
+        if not certain or (numbered and len(text.lstrip("0")) > 1):
+            self.doubt = True  # 3. 62 N: a gap, or the answer to problem 3
             if self.second:
                 return None
         self._note(f"read {digits} {text} as {whole}")

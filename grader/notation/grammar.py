@@ -78,7 +78,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("labelled", r"[<(]?Y[=:]*(?P<second>MEASURE)SPACERX[=:]*(?P<first>MEASURE)[>)]?UNIT"),
     ("labelled", r"(?P<first>MEASURE)\(?X\)?SPACER(?P<second>MEASURE)\(?Y\)?"),
     ("labelled", r"(?P<second>MEASURE)\(?Y\)?SPACER(?P<first>MEASURE)\(?X\)?"),
-    ("toward", r"(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])UNIT"),
+    ("toward", r"[(<]?(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])[)>]?UNIT"),
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
     ("toward bare", r"(?P<one>n)(?P<to1>[NHSsEW])(?P<two>n)(?P<to2>[NHSsEW])(?:\(?(?P<unit>u)\)?)?"),
     ("toward", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))[-,;&\n]+(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
@@ -125,7 +125,7 @@ def _form_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 _DIRECTION_WHOLE = rf"(?:[D@o]|{GAP}|R(?=[@o]*{SIGNED_DIRECTION}))*(?P<direction>{DIRECTION})"
 _QUANTITY_WHOLE = re.compile(
-    r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uN])\)|n|a)(?:[o]?[LRXYD])?"
+    r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uNs])\)|n|a)(?:[o]?[LRXYD])?"
 )
 
 

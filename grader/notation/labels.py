@@ -73,6 +73,9 @@ class Labels(Attachments):
             kind = value = "Y"
         elif 1 < len(lower) <= 3 and lower[-1] in "xy" and kind == "?":
             kind = value = lower[-1].upper()
+        elif kind in ("N", "S", "E", "W", "H", "s") and self._last() and self._last() in "RXYDo(" and position > 1:
+            self._emit(kind, raw, value)
+            return position + 1  # magnitude in N = 62.0, direction from north = 23
         elif kind in ("N", "S", "E", "W", "H", "s"):
             # In one box for a whole vector N is north; elsewhere N = 47.3 names a normal force.
             whole_vector = self.box in ("components", "polar") or kind == "H"
@@ -81,6 +84,9 @@ class Labels(Attachments):
         elif kind == "?" and is_function(lower):
             self._emit("?", raw)  # tanθ = 0.123
             return position + 1
+        elif kind == "?" and position > 1 and self.raw[position - 1].lower == "in" and (unit := simple_unit(word)):
+            self.tokens.append(Token("u", word, unit=unit))
+            return position + 1  # distance in km: 62
         elif (kind == "?" and len(word) <= 12) or len(word) == 1:
             kind, value = "L", word
         else:
@@ -89,15 +95,21 @@ class Labels(Attachments):
             value = value.upper() if before == "angle" else value.lower()
         if kind == "P" and self.box != "triangle" and lower in ("α", "β", "γ", "alpha", "beta", "gamma"):
             kind = value = "D"
-        self._take_in_names(kind)
+        self._take_in_names(kind, position)
         self._emit(kind, raw, value)
         return position + 2
 
-    def _take_in_names(self, kind: str) -> None:
+    def _take_in_names(self, kind: str, position: int) -> None:
         """``u - v =``: the left side of an equation, in the question's own words, is one name."""
         kinds = [token.kind for token in self.tokens[-2:]]
-        if kinds[-1:] != ["?"] or self.tokens[-1].text not in ("-", "+"):
-            return
+        if (
+            kinds[-1:] != ["?"]
+            or self.tokens[-1].text not in ("-", "+")
+            or (kind == "P" and self.box in ("triangle", "angle"))
+        ):
+            return  # C = 180 - A - B = 90.9 is worked with the parts' names
+        if position < 2 or not self.raw[position - 2].word:
+            return  # -x = 7: a sign, not a difference
         if len(kinds) == 1 or kinds[0] not in ("n", "m", "a", "?", kind, "L"):
             del self.tokens[-1]  # a - b: the first letter is a word that says nothing
         elif kinds[0] in ("?", kind, "L") and self.tokens[-2].text.isalnum():

@@ -34,8 +34,8 @@ def quantity(tokens: Sequence[Token], unit: Unit | None = None) -> Quantity:
     if token.kind == "a":
         return Quantity(Number(token.degrees, token.place, token.coarsest), degrees_unit())
     assert token.number is not None
-    if len(tokens) > 1:
-        following = tokens[1]
+    following = next((one for one in tokens[1:] if one.kind in "uNs"), None)  # 62.0 (N)
+    if following is not None:
         unit = following.unit or simple_unit("N" if following.value == "N" else "s")
     return Quantity(token.number, token.unit or unit)
 

@@ -72,6 +72,10 @@ class Words:
     kinds: Mapping[str, tuple[str, str]]  # word -> (kind, value)
     operators: Mapping[str, str]
     absorbed: frozenset[str]
+    counted_from: frozenset[str]
+    other_angles: frozenset[str]
+    things: frozenset[str]
+    coming: frozenset[str]
 
 
 @cache
@@ -99,7 +103,15 @@ def words() -> Words:
     for word in table["none"]["triggers"]:
         kinds[word] = ("0", word)
     operators = {word: operator for operator, spellings in table["operators"].items() for word in spellings}
-    return Words(kinds, operators, frozenset(table["labels"]["absorbed"]))
+    return Words(
+        kinds,
+        operators,
+        frozenset(table["labels"]["absorbed"]),
+        frozenset(table["angles"]["counted_from"]),
+        frozenset(table["angles"]["of_others"]),
+        frozenset(table["fillers"]["things"]),
+        frozenset(table["angles"]["coming"]),
+    )
 
 
 SHORTEST_MISSPELLING = 6

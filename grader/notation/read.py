@@ -35,6 +35,7 @@ from grader.notation.readings import (
     Sense,
     Several,
 )
+from grader.notation.reference import with_references_behind, with_units_behind
 from grader.notation.remarks import (
     has_size,
     is_unfinished,
@@ -53,7 +54,8 @@ from grader.notation.scanner import scan
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
-from grader.notation.statements import TWICE_NOTE, meanings
+from grader.notation.statements import meanings
+from grader.notation.values import TWICE_NOTE
 
 MAX_LENGTH = 500
 """Longer texts are essays, not answers: they are set aside unread."""
@@ -193,7 +195,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     text, size, notes = said.text, said.size, said.notes.copy()
     mended, choice = repaired(said.in_digits, box, mark, second, notes)
     result = scan(mended, box, mark, second)
-    tokens, doubt = result.tokens, result.doubt or choice
+    tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
     kinds = kinds_of(tokens)
     missing = unsaid(text, tokens, kinds, box)
     if missing:

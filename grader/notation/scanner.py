@@ -20,6 +20,10 @@ _PI = frozenset(("π", "pi", "pie"))
 _GOES_ON = frozenset(("+", "-", "*", "**", "/", "×", "·", "^", "√", "(", "x", "sin", "cos", "tan"))
 """Signs and words that can carry a calculation on after a numeral."""
 
+_EQUAL = frozenset(("=", ":", "≈", "~=", "=="))
+
+_ARTICLES = frozenset(("the", "a", "an", "my", "its"))
+
 _BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
 """Words with which the name of an axis begins."""
 
@@ -65,6 +69,9 @@ class Scanner(Labels):
         raw = self.raw[position]
         symbol = raw.symbol
         if symbol == "-" and self._hyphen(position):
+            return position + 1
+        if symbol == "-" and raw.gap and self._is_dash_before_value(position):
+            self._emit("," if self._last() in ("m", "N", "n") else "=", raw)
             return position + 1
         if (
             symbol == "+"
@@ -144,6 +151,21 @@ class Scanner(Labels):
         """Whether a symbol comes next, without a gap."""
         following = self._at(position + 1)
         return following.symbol == symbol and not following.gap
+
+    def _is_dash_before_value(self, position: int) -> bool:
+        """``Magnitude - 62.0 N``, ``62.0 N - 353°``: a dash with blanks on both sides parts a name or a length from what
+        follows. A length is never negative; what else it parts may also be meant with its sign."""
+        following = self._at(position + 1)
+        last = self._last()
+        parts = last in ("R", "D", "X", "Y") or (last in ("m", "N", "n") and self.box == "polar")
+        if not parts or not following.numeral or not following.gap or self.raw[position - 1].symbol in _EQUAL:
+            return False
+        if last != "R":
+            self.doubt = True
+            if self.second:
+                return False
+        self._note("read a dash as a separator")
+        return True
 
     def _opens_pair(self, position: int) -> bool:
         """(6,5): a bracket with one comma numeral in it is a pair before it is a number."""
@@ -237,6 +259,14 @@ class Scanner(Labels):
             lower = "Ø"
         if last == "" and kind in ("@", "&") and lower in ("with",):
             return position + 1
+        if last == "D" and lower in self.words.other_angles and self.box in ("direction", "polar"):
+            return self._unreadable(position, raw)  # the angle between them is no direction
+        if last and last in "CNHSsEW" and lower in ("wind", "winds", "breeze"):
+            return self._unreadable(position, raw)  # an NW wind blows toward the south-east
+        if lower in ("from", "frm") and self._comes_from(position, last):
+            return self._unreadable(position, raw)
+        if not kind and self._is_of_a_thing(position, lower, last):
+            return self._unreadable(position, raw)
         if kind == "?" and last == ")" and (found := simple_unit(word)):
             kind = "u"
         if last in (")", ">") and kind not in ("N", "E", "W", "S", "H", "C"):
@@ -276,10 +306,50 @@ class Scanner(Labels):
             kind, value = "D", "D"
         if kind == "?":
             return self._unknown(position)
+        if last == "D" and lower in self.words.counted_from:
+            self._emit("o", raw, value)  # the angle from the vertical
+            return position + 1
         if kind == "o" and self.tokens and self.tokens[-1].kind in ("D", "X", "Y", "R", "b", "@"):
             return position + 1
         self._emit(kind, raw, value)
         return position + 1
+
+    def _comes_from(self, position: int, last: str) -> bool:
+        """``wind from the west``, ``it comes from NW``, ``12 kn from 330``: where a thing comes from, not where it goes."""
+        if self.box not in ("direction", "polar"):
+            return False
+        if any(token.kind == "a" for token in self.tokens) or last in ("n", "D", "c", "k"):
+            return False
+        after = self._at(position + 1)
+        after = self._at(position + 2) if after.lower in ("the", "due") else after
+        if after.numeral:
+            return last != ""
+        kind = self._kind(after.word, after.lower)[0] if after.word else ""
+        if not kind or kind not in "CNHSsEW":
+            return False
+        moves = any(raw.lower in self.words.coming for raw in self.raw[:position])
+        return moves or (last in ("", "m", "N", ",", ";", "\n") and self._furthest("numeral") < position)
+
+    def _is_of_a_thing(self, position: int, lower: str, last: str) -> bool:
+        """``23° from the current``, ``23° from A``: an angle from what is no axis; ``2 ropes``: a number of things;
+        ``36 m in 12 s``: the number of something else. Left out, each would be taken for a part of the answer."""
+        raw = self.raw[position]
+        if lower in ("in", "on", "for"):
+            after = self._at(position + 1)
+            after = self._at(position + 2) if after.lower in _ARTICLES else after
+            return last in ("m", "a") and bool(after.numeral)
+        if lower not in self.words.things and raw.word != "A":
+            return False
+        before = position - 1
+        while before > 0 and self.raw[before].lower in _ARTICLES:
+            before -= 1
+        if before < 0:
+            return False
+        if self.raw[before].numeral and last == "n":
+            return raw.word != "A" and lower.endswith("s") and self.box == "quantity"
+        angle = next((token.kind for token in reversed(self.tokens) if token.kind not in "o@ck,"), "")
+        counted = angle == "a" or (angle == "n" and self.box in ("direction", "angle"))
+        return counted and (self.raw[before].lower in self.words.counted_from or self.raw[before].lower == "to")
 
     def _is_said_of_angle(self, position: int) -> bool:
         """``60° (standard)``: the word behind an angle, at the end of the text or of the bracket."""

@@ -28,9 +28,7 @@ from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
 from grader.notation.stating import is_of_a_function, is_ratio, statements, trimmed
 from grader.notation.units import Unit
-from grader.notation.values import Noted, unit_of, whole
-
-TWICE_NOTE = "written in more than one form"
+from grader.notation.values import TWICE_NOTE, Noted, unit_of, whole
 
 MAX_DEPTH = 3
 """Brackets, alternatives and repetitions inside one another; answers need two."""

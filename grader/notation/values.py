@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from grader.notation import grammar
@@ -32,12 +33,18 @@ from grader.notation.units import Unit
 
 Noted = tuple[Meaning, tuple[str, ...]]
 
+TWICE_NOTE = "written in more than one form"
+
 PI_NOTE = "π without a unit: read as radians"
 
 _QUANTITY_FIRST = frozenset(("n", "N", "s", "nE", "nW", "nS", "nN", "ns", "nH", "nC"))
 """Kinds that are a quantity or a vector before they are a direction, unless the box asks for a direction."""
 
 _DIRECTION_WORDS = frozenset("oTbhlckVA")
+
+
+_UNIT_APART = re.compile(r"[(<]?(?P<value>n)(?:(?P<unit>[Ns])[)>]|[,\n(<]+(?P<apart>[Nu])[)>]*)")
+"""``(62 N)``, ``62.0, N``: newtons where a length is asked, no compass point."""
 
 
 def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
@@ -50,6 +57,11 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
         return []
     if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
         return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
+    if box == "quantity" and kinds[0] == "(" and kinds[1:].rstrip(")") == "m":
+        return whole([tokens[1]], "m", box)  # (62.0 lb)
+    if box == "quantity" and (within := _UNIT_APART.fullmatch(kinds)) is not None:
+        unit = tokens[within.start("unit" if within["unit"] else "apart")]
+        return whole([tokens[within.start("value")], unit], "n" + unit.kind, box)
     span = grammar.quantity_span(kinds)
     if span is not None:
         found = _single(tokens, kinds, span, box)
@@ -66,8 +78,10 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
             return [(quantity(tokens), ()), *found]
         if found:
             return found
-    if kinds == "mm" and (compound := _compound(tokens)):
+    if kinds in _COMPOUND and (compound := _compound([token for token in tokens if token.kind == "m"])):
         return compound
+    if kinds in ("n&n", "n&m") and box in ("quantity", "angle") and (mixed := _mixed(tokens[0], tokens[2])):
+        return mixed
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
         if vectors:
@@ -118,6 +132,19 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
             return _angles(first, box)
         return [(Polar(read_as, None), ())] if written != "ns" else []
     return [(read_as, ())]
+
+
+_COMPOUND = frozenset(("mm", "m&m", "m,m"))
+
+
+def _mixed(one: Token, other: Token) -> list[Noted]:
+    """``2 and 1/2 miles``: a whole number and a proper fraction."""
+    assert one.number is not None
+    assert other.number is not None
+    fraction = "/" in other.text and other.number.place is None and 0 < other.number.value < 1
+    if not fraction or not one.digits.isdigit():
+        return []
+    return [(Quantity(Number(one.number.value + other.number.value, None), other.unit), ())]
 
 
 def _compound(tokens: Sequence[Token]) -> list[Noted]:
@@ -224,8 +251,10 @@ def _polar(
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
         return []
-    if form == "polar bare" and box == "direction" and direction_form(kinds) == "point":
-        return []  # 583 E
+    if form == "polar bare" and box == "direction" and direction_form(kinds) in ("point", "from last"):
+        return []  # 583 E; 30 S of E, 330
+    if box == "quantity" and direction_form(kinds) == "one letter" and "s" in kinds:
+        return []  # 62 m, 2 s: seconds
     if box != "polar" and direction_form(kinds) == "one letter" and (form == "polar bare" or box == "components"):
         return []  # 5 83 E, 4.5 E 3; 61.57 N, 7.59 S
     if form == "polar" and not parted and (kinds == "nN" or (kinds == "n" and box != "polar")):
@@ -293,6 +322,8 @@ def _pair(
         return [(components, ())]
     if apart and one.unit is None:
         one = quantity(first, other.unit)  # 26.0 and 9.7 m
+    if one == other and apart:
+        return [(one, (TWICE_NOTE,))]
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []

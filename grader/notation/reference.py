@@ -1,0 +1,94 @@
+"""What an angle is counted from, where it stands before the value: ``angle below the x-axis = 7``, ``Fx (left) = 7 N``.
+
+A name, what it is counted from or points to, an equals sign, a value: put behind the value, the reference is read as it is
+everywhere else. Left before it, it would be lost with the name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.meanings import degrees_unit, kinds_of
+from grader.notation.pieces import Token
+from grader.notation.units import Unit, convert, find_unit
+
+_BEFORE_VALUE = re.compile(
+    r"""
+    (?P<name> [RDXY] )
+    (?P<open> \( )? (?P<reference> (?: [o@hlckbTVANHSsEWC] | (?<=[hlo])[XY] )+ ) (?(open) \)? )
+    (?: (?P<equals> [=:]+ ) (?P<value> [nma] ) (?P<unit> (?<=n)N(?![na]) )?
+      | (?P<alone> [na] ) (?= $ | [,;\n&(] ) )
+    """,
+    re.VERBOSE,
+)
+_OF_A_LENGTH = re.compile(r"[@o]*N")
+"""``magnitude in N = 62.0``: the unit."""
+
+
+_AXIS_AT_END = re.compile(r"(?:A|o[NHSsEW])$")
+"""``angle below the x-axis 7``: without an equals sign only where the reference is complete."""
+
+
+_UNIT_BEFORE_VALUE = re.compile(
+    r"(?P<name>[RXYDPL?])[@(<]*(?P<unit>u|(?<=\()[Ns](?=\)))[)>]?[=:]+(?P<value>n)(?![NuHSsEWna])"
+)
+
+
+def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
+    """``F (kN) = 6.2``, ``θ (rad) = 1.92``: the unit that stands before the equals sign belongs to the value."""
+    kinds = kinds_of(tokens)
+    if "u" not in kinds and "(" not in kinds:
+        return tokens
+    moved, done = list[Token](), 0
+    for match in _UNIT_BEFORE_VALUE.finditer(kinds):
+        written, value = tokens[match.start("unit")], tokens[match.start("value")]
+        unit = written.unit or find_unit(written.text)
+        if unit is None or value.number is None:
+            continue
+        equals = [token for token in tokens[match.start("unit") : match.start("value")] if token.kind in "=:"]
+        moved += [*tokens[done : match.start() + 1], *equals, _in_unit(value, unit)]
+        done = match.end("value")
+    return [*moved, *tokens[done:]]
+
+
+def _in_unit(value: Token, unit: Unit) -> Token:
+    number = value.number
+    assert number is not None
+    if unit.dimension != "angle":
+        return Token("m", value.text, number, unit)
+    token = Token("a", value.text, number)
+    degrees = convert(1.0, unit, degrees_unit())
+    token.sign = unit.symbol
+    token.degrees = number.value * degrees
+    token.place = None if number.place is None else number.place * degrees
+    token.coarsest = token.place
+    return token
+
+
+def with_references_behind(tokens: Sequence[Token]) -> Sequence[Token]:
+    """The tokens with each reference that stands between a name and its value put behind the value."""
+    kinds = kinds_of(tokens)
+    if not any(kind in kinds for kind in "RDXY") or _BEFORE_VALUE.search(kinds) is None:
+        return tokens
+    moved: list[Token] = []
+    done = 0
+    for match in _BEFORE_VALUE.finditer(kinds):
+        name = match["name"]
+        start, end = match.span("reference")
+        reference = list(tokens[start:end])
+        while reference and reference[0].kind == "@":
+            del reference[0]
+        value = match.start("value") if match["value"] else match.start("alone")
+        if match["alone"] and not (name == "D" and _AXIS_AT_END.search(match["reference"])):
+            continue
+        if name == "R" and not _OF_A_LENGTH.fullmatch(match["reference"]):
+            continue
+        if name in "RXY":
+            reference = [token for token in reference if token.kind not in "o@"]
+        moved += tokens[done : match.start() + 1]
+        if match["equals"]:
+            moved += tokens[match.start("equals") : match.end("equals")]
+        moved += [tokens[value], *reference]
+        done = value + 1
+    return [*moved, *tokens[done:]]
