@@ -231,7 +231,7 @@ class Attachments(Expressions):
                 raw.symbol == "(" and len(pieces) == 0
             ):
                 break
-            if raw.symbol == ")" and not any("(" in piece for piece in pieces) and self._at(index + 1).symbol == "^":
+            if raw.symbol == ")" and not any("(" in piece for piece in pieces):
                 break  # (4.00 kN)²: the bracket closes around the value
             if raw.symbol == "." and self._is_stop_before_bearing(index):
                 break

@@ -9,7 +9,7 @@ from grader.notation.meanings import kinds_of, quantity
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Labelled, Number, Quantity, Several
 from grader.notation.stating import is_of_a_function, statements, trimmed
-from grader.notation.values import Noted, is_two_in_one
+from grader.notation.values import Noted, either_side_of_a_slash, is_two_in_one
 
 WORKING_NOTE = "working left out: the last stated result counts"
 
@@ -94,7 +94,9 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
             notes = (WORKING_NOTE,)
         if kinds_of(rest) not in ("n", "m", "a", "nN"):
             return []
-        if is_two_in_one(rest[0], "triangle", False):
+        if is_two_in_one(rest[0], "triangle", False) or (
+            body[0].value.isupper() and rest[0].kind == "n" and either_side_of_a_slash(rest[0]) is not None
+        ):
             return []  # c = 14.4/6.1: a quotient, or the side in either triangle
         name, value = body[0].value, quantity(rest)
         if not equals and value.number.value < 0:  # C - 54.3°: no part of a triangle is negative

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
@@ -239,7 +239,7 @@ def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*scanned, *more)))
 
 
-def _why(tokens: list[Token], kinds: str) -> str:
+def _why(tokens: Sequence[Token], kinds: str) -> str:
     if "?" in kinds:
         return f"“{tokens[kinds.index('?')].text}” is not a word or sign that is known here"
     if not any(kind in "nma" for kind in kinds):

@@ -118,6 +118,9 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
         return [(Labelled({label.value: read_as}), ())]
     if box == "angle" and first.kind == "n" and first.of_pi:
         return [(_angle_of_pi(first), (PI_NOTE,))]
+    if written == "n" and box in ("angle", "quantity") and (two := either_side_of_a_slash(first)) is not None:
+        # No angle is written as a quotient by so large a number; a length may be.
+        return [(two, ())] if box == "angle" else [(read_as, ()), (two, ())]
     if box == "direction":
         if first.kind in "na" and len(value) == 1:
             return _angles(first, box)
@@ -145,6 +148,18 @@ def _mixed(one: Token, other: Token) -> list[Noted]:
     if not fraction or not one.digits.isdigit():
         return []
     return [(Quantity(Number(one.number.value + other.number.value, None), other.unit), ())]
+
+
+_LARGEST_DIVISOR = 20
+"""Of a fraction in an answer: 45/2, 12/13."""
+
+
+def either_side_of_a_slash(token: Token) -> Several | None:
+    """``61 / 119``, ``79/21``: two whole numbers that are hardly a fraction."""
+    above, slash, below = token.text.partition("/")
+    if not slash or not above.strip().isdigit() or not below.strip().isdigit() or int(below) <= _LARGEST_DIVISOR:
+        return None
+    return Several(tuple(Quantity(Number(float(one), 1.0, 1.0)) for one in (above, below)))
 
 
 def _compound(tokens: Sequence[Token]) -> list[Noted]:
