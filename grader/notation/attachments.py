@@ -16,6 +16,7 @@ _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds",
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
+_RARELY_UNITS = frozenset(("x", "y", "i", "j", "a", "an", "in", "at", "l", "t"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
 
@@ -97,8 +98,8 @@ class Attachments(Expressions):
             return end
         if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
             return end
-        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (
-            word in ("t", "in") and end + 1 == self.count
+        if lower in _RARELY_UNITS and not (
+            (word == "t" and end + 1 == self.count) or (word == "in" and self._ends_value(end + 1))
         ):
             return end
         if word == "r" and not raw.gap and self.box in ("direction", "angle"):
@@ -316,7 +317,7 @@ class Attachments(Expressions):
         return end
 
     def _next_numeral(self, end: int) -> bool:
-        return end + 1 < self.count and bool(self.raw[end + 1].numeral)
+        return bool(self._at(end + 1).numeral)
 
     def _mark_after(self, end: int) -> str:
         """Whether the numeral at ``end`` is marked as minutes or seconds, and how."""

@@ -93,6 +93,8 @@ def plain(text: str) -> str:
         from grader.notation.markup import from_tags
 
         text = from_tags(text)
+    if "\t" in text:
+        text = text.replace("\t", "  ")  # cells of a row: 62 and 353 are no 62 353
     if "_x" in text:
         text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
     if "\\" in text or "$" in text or "{" in text:
@@ -103,8 +105,8 @@ def plain(text: str) -> str:
         text = _MIXED.sub(r"\1 \2/\3", text)
     if not text.isascii():
         text = _unicode(text)
-    elif "\t" in text or "\r" in text:
-        text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    elif "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
     return _mended_marks(text)
 
 

@@ -61,6 +61,17 @@ class Digits:
             self.furthest[what] = found
         return found
 
+    def _ends_value(self, position: int) -> bool:
+        """Whether a value ends before this piece: ``14.6 in, ...`` is in inches, and ``62 in the direction`` is not."""
+        following = self._at(position)
+        if following.symbol == "\n":
+            return self.words.kinds.get(self._at(position + 1).lower) != (
+                "",
+                "",
+            )  # in, and the next line: the direction
+        names_a_part = len(following.word) == 1 and following.word in "abcABC" and self._at(position + 1).symbol == "="
+        return not following.text or following.symbol in (",", ";", ")") or names_a_part
+
     def _next_word(self, position: int) -> str:
         return self._at(position + 1).lower
 
