@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from itertools import islice
 
+from grader.notation.calculations import EXACT
 from grader.notation.digits import Digits, NotANumber
 from grader.notation.numerals import plain_number
 from grader.notation.readings import Number
@@ -324,6 +325,8 @@ class Expressions(Digits):
             self._note("worked out a calculation that was left standing")
             angle = inner.value if in_radians else math.radians(inner.value)
             return Number(getattr(math, raw.word)(angle), None), end, ""
+        if raw.symbol == EXACT and self._at(position + 1).numeral:
+            return Number(float(self.raw[position + 1].numeral), None), position + 2, ""
         if word == "π":
             return Number(math.pi, None), position + 1, ""
         if raw.symbol == "(":

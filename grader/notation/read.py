@@ -14,6 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from grader.notation.calculations import worked_out
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.encoding import unscrambled
@@ -191,7 +192,7 @@ def _said(text: str, box: BoxKind) -> _Said:
 def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
     """The senses of one scan, whether a second scan may find others, and why there is none."""
     text, size, notes = said.text, said.size, said.notes.copy()
-    mended, choice = repaired(said.in_digits, box, mark, second, notes)
+    mended, choice = repaired(worked_out(said.in_digits, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
     kinds = kinds_of(tokens)
