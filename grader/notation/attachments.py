@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 
 from grader.notation.expressions import Expressions
-from grader.notation.meanings import degrees_unit
+from grader.notation.meanings import ANGLE_SIGNS, DEGREES_PER, degrees_unit
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
-_DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
@@ -280,8 +279,8 @@ class Attachments(Expressions):
     def _to_angle(self, token: Token, sign: str) -> None:
         number = token.number
         assert number is not None
-        per = _DEGREES_PER[sign]
-        token.kind, token.sign = "a", sign
+        per = DEGREES_PER[sign]
+        token.kind, token.sign = "a", ANGLE_SIGNS.get(sign, sign)
         token.degrees = number.value * per
         token.place = None if number.place is None else number.place * per
         token.coarsest = token.place if number.coarsest is None else number.coarsest * per

@@ -12,7 +12,8 @@ MAX_NESTING = 12
 _TAG = re.compile(
     r"""
     < (?P<close> / )?
-      (?P<name> p | br | div | span | b | i | em | strong | sup | sub | u | font | table | tbody | tr | td | th | li | ul | ol
+      (?P<name> p | br | div | span | b | i | em | ins | strong | sup | sub | u | font
+              | table | tbody | tr | td | th | li | ul | ol
               | pre | code | small | big | o:p | center | h[1-6] | a | mark | tt
               | (?:[a-z]{1,6}:)?
                 (?: math | semantics | annotation(?:-xml)?
@@ -22,6 +23,8 @@ _TAG = re.compile(
     """,
     re.VERBOSE | re.IGNORECASE,
 )
+
+_COMMENT = re.compile(r"<!--[^>]*-->")
 
 _CELLS = {"td", "th", "mtd"}
 """Cells of a table: what stands in two of them is never one number."""
@@ -89,6 +92,7 @@ _RENDER: dict[str, Callable[[list[str]], str]] = {
     "annotation": lambda parts: "",
     "annotation-xml": lambda parts: "",
     "sup": lambda parts: _raised("", _joined(parts)),
+    "msubsup": lambda parts: _raised("_".join(_children(parts, 3)[:2]), _children(parts, 3)[2]),
     "sub": lambda parts: f"_{_joined(parts)}",
 }
 
@@ -99,6 +103,8 @@ def from_tags(text: str) -> str:
     >>> from_tags("<math><mfrac><mn>3</mn><mn>4</mn></mfrac></math>")
     '((3)/(4))'
     """
+    if "<!--" in text:
+        text = _COMMENT.sub("", text)
     stack = [_Node("")]
     position = 0
     for match in _TAG.finditer(text):
@@ -115,6 +121,8 @@ def from_tags(text: str) -> str:
         elif match["close"]:
             _close(stack, name)
         elif not match["empty"] and len(stack) <= MAX_NESTING:
+            if name == "mn" and stack[-1].parts and stack[-1].parts[-1][-1:].isdigit():
+                stack[-1].parts.append(" ")  # two numbers side by side are not one
             stack.append(_Node(name))
     stack[-1].parts.append(text[position:])
     while len(stack) > 1:

@@ -47,6 +47,7 @@ from grader.notation.remarks import (
     silence,
     unsaid,
     without_method,
+    without_parts_named,
     without_reason,
     without_size,
 )
@@ -184,7 +185,7 @@ def _said(text: str, box: BoxKind) -> _Said:
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
-        text, size = without_size(text)
+        text, size = without_size(without_parts_named(text))
     notes = [f"left out a remark on the method: {remark}"] if remark else []
     return _Said(text, from_words(text, notes), size, notes)
 

@@ -61,7 +61,8 @@ def cell_text(value: object) -> tuple[str, str]:
         text = str(int(value)) if isinstance(value, numbers.Integral) else repr(number)
         return text.removesuffix(".0"), ""
     try:
-        return str(value), ""
+        text = str(value)
+        return text, "" if isinstance(value, str) or " at 0x" not in text else "not a text"
     except Exception:
         return "", "not a text"
 
