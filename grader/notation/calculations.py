@@ -35,9 +35,9 @@ _NUMBER = {
     ".": re.compile(r"\s*(\d+(?:\.\d*)?(?:[eE][-+]?\d{1,2})?|\.\d+)(?![\w.])"),
     ",": re.compile(r"\s*(\d+(?:[.,]\d+)?(?:[eE][-+]?\d{1,2})?)(?![\w.])"),
 }
-_LEAD = re.compile(r"\s*(?P<label>[^\W\d]\w{0,11}\s*[=:]\s*)?(?P<equals>=\s*)?")
+_LEAD = re.compile(r"\s*'?(?P<label>[^\W\d]\w{0,11}\s*[=:]\s*)?(?P<equals>=\s*)?")
 _REST = re.compile(r"[^\d=()\[\]<>]*")
-_SPREADSHEET = re.compile(r"(?:^|[\n;,=(])\s*=[^\n=]*[A-Z]{2,}\d?\(")
+_SPREADSHEET = re.compile(r"(?:^'?|[\n;,=(])\s*=[^\n=]*[A-Z]{2,}\d?\(")
 
 
 class _NotWorkedOut(Exception):

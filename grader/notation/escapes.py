@@ -10,6 +10,9 @@ _TELLS = re.compile(r"%(?:20|22|2[89BCFbcf]|3[A-Ea-e]|40|25(?=[0-9A-F]{2})|0[AaD
 _RESERVED = re.compile(r"%(?:2[BCbcFf]|3[ABDabd]|40)")
 """Codes of signs that only a form's own encoding writes so, and then a plus sign is a blank."""
 
+_OTHER = re.compile(r"%(?:2[Cc]|[89A-Fa-f])")
+"""Codes of a comma and of signs beyond the plain ones: 10%20 may be a share of something."""
+
 _UNICODE = re.compile(r"(?:\\u[0-9A-Fa-f]{4})+")
 _BYTES = re.compile(r"(?:\\x[0-9A-Fa-f]{2})+")
 _NEW_LINE = re.compile(r"(?:\\r)?\\n(?![a-z])|(?:\\r)?\\n(?=[a-z] ?[=:])")
@@ -41,7 +44,7 @@ def _from_percent(text: str) -> str:
     blanks = "+" in rest and _RESERVED.search(text) is not None and "%20" not in text
     if _TELLS.search(text) is None or "%" in rest or not rest.isascii() or any(sign.isspace() for sign in rest):
         return text
-    telling = any(sign.isalpha() or sign in ".,=" for sign in rest) or "%2C" in text.upper()
+    telling = any(sign.isalpha() or sign in ".,=" for sign in rest) or _OTHER.search(text) is not None
     if not telling or ("+" in rest and not blanks and "%20" not in text):
         return text
     if blanks:

@@ -25,7 +25,9 @@ _BLANK = re.compile(r"\\[hv]space\*?\s*\{[^{}]*\}")
 _COLOUR = re.compile(r"\\color\s*\{[^{}]*\}|\\textcolor\s*\{[^{}]*\}\s*(?=\{)")
 _HIGHER_ROOT = re.compile(r"\\sqrt\s*\[\s*([3-9])\s*\]\s*\{([^{}]*)\}")
 _ROOT = re.compile(r"\\sqrt\s*\{([^{}]*)\}")
-_DEGREE_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\circ|\\degree|o|0|°)\s*\}|\\circ|\\degree|°)")
+_DEGREE_POWER = re.compile(
+    r"\^\s*(?:\{\s*(?:\\circ|\\degree|(?:\\text|\\mathrm)\s*\{\s*o\s*\}|o|0|°)\s*\}|\\circ|\\degree|°)"
+)
 _POWER = re.compile(r"\^\s*\{([^{}]*)\}")
 _PRIME_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\prime|')\s*\}|\\prime)")
 _SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?(\\?[A-Za-z]*)\s*\}")
@@ -48,6 +50,7 @@ def from_latex(text: str) -> str:
     if "\\" in text:
         text = _BLANK.sub(" ", text)
         text = _COLOUR.sub(lambda match: "\\textcolor" if "text" in match[0] else "", text)
+        text = text.replace("&=", "=")
         if "~~" not in text:
             text = text.replace("~", " ")
     text = _LONE_SIGN.sub(r"\1", text)
