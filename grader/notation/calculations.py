@@ -37,7 +37,7 @@ _NUMBER = {
 }
 _LEAD = re.compile(r"\s*'?(?P<label>[^\W\d]\w{0,11}\s*[=:]\s*)?(?P<equals>=\s*)?")
 _REST = re.compile(r"[^\d=()\[\]<>]*")
-_SPREADSHEET = re.compile(r"(?:^'?|[\n;,=(])\s*=[^\n=]*[A-Z]{2,}\d?\(")
+_SPREADSHEET = re.compile(r"(?:^'?|[\n;,=(])\s*=[^\n=]*[A-Z]{2}\d?\(")
 
 
 class _NotWorkedOut(Exception):

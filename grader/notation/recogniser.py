@@ -48,12 +48,20 @@ def _repairs(box: str) -> tuple[_Repair, ...]:
     )
 
 
+@cache
+def _any_cue(box: str) -> re.Pattern[str]:
+    """Every cue of every rule that holds in a box: most texts have none, and no rule is then looked at."""
+    return re.compile("|".join(sorted({re.escape(cue) for repair in _repairs(box) for cue in repair.cues})))
+
+
 def as_on_paper(text: str, box: str, mark: DecimalMark, notes: list[str]) -> str:
     """The text as it stood on paper, where what a recogniser made of it can be nothing else.
 
     >>> as_on_paper("5 24 ° W", "direction", "point", []), as_on_paper("14.2 crn", "quantity", "point", [])
     ('S 24 ° W', '14.2 cm')
     """
+    if _any_cue(box).search(text) is None:
+        return text
     for repair in _repairs(box):
         for cue in repair.cues:
             if cue in text:

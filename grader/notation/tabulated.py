@@ -8,6 +8,8 @@ from grader.notation.records import sort_of_name
 from grader.notation.units import find_unit
 
 MOST_COLUMNS = 6
+LONGEST_LINE = 120
+"""Of a small table; longer lines are working, and long blanks in them cost time."""
 
 _SEPARATORS = tuple(map(re.compile, (r"\s*\|\s*", r"\s*\t\s*", r"\s*;\s*", r"\s*,\s*", r"\s{2,}", r"\s")))
 """What parts the columns: the first of these that the line of names has."""
@@ -29,6 +31,8 @@ def with_names_beside(text: str) -> str:
     if len(lines) != 2 or any(map(str.isdigit, lines[0])):
         return text
     heads, values = lines
+    if max(map(len, lines)) > LONGEST_LINE:
+        return text
     separator = next((one for one in _SEPARATORS if one.search(heads.strip()) is not None), None)
     if separator is None:
         return text
