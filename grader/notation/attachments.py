@@ -46,7 +46,7 @@ class Attachments(Expressions):
             return self._degrees(token, end + 2)
         if symbol in ("-", ":"):
             return self._dashed(token, end) or end
-        if symbol == "#" and (following.gap or not following.numeral):
+        if symbol == "#" and (following.gap or not following.numeral) and not self._is_comment(end):
             token.kind, token.unit = "m", simple_unit("#")
             return end + 1
         ends = not following.text or following.symbol in (",", ";", "\n")

@@ -23,6 +23,7 @@ _VALUE_IN_A_RECORD = re.compile(
 _LIST = re.compile(
     r"""\s*[\[(]?\s*(?:"[^"\n]+"(?: *[,;\t] *"[^"\n]+")+|'[^'\n]+'(?: *[,;\t] *'[^'\n]+')+)\s*[\])]?\s*"""
 )
+_SINGLE = re.compile(r"""\[ *(?:"([^"\n]*\d[^"\n]*)"|'([^'\n]*\d[^'\n]*)') *\]""")
 _QUOTED = re.compile(r"\"([^\"\n]+)\"|'([^'\n]+)'")
 _COMMENT = re.compile(r"(?P<front>[^#\n]*[\d)\]}])(?P<gap>\s+)(?:#|//)\s*(?P<unit>[A-Za-z°][\w°/·*^.-]*)\s*")
 _NUMERALS = re.compile(r"\d[\d.,]*")
@@ -49,6 +50,8 @@ def from_record(text: str) -> str:
     of_angles = bool(unit) and unit[0].isalpha() and _is_angle(unit)
     if unit and ((front[-1] in ")]" and not of_angles) or len(_NUMERALS.findall(front)) == 1):
         return f"{front} {unit}"
+    if front[:1] == "[" and (single := _SINGLE.fullmatch(front)) is not None:
+        return single[1] or single[2]
     if front[:1] in "\"'[(" and _LIST.fullmatch(front) is not None:
         items = [(one or other).strip() for one, other in _QUOTED.findall(front)]
         if all(any(map(str.isdigit, item)) for item in items):

@@ -62,7 +62,8 @@ def cell_text(value: object) -> tuple[str, str]:
         return text.removesuffix(".0"), ""
     try:
         text = str(value)
-        return text, "" if isinstance(value, str) or " at 0x" not in text else "not a text"
+        is_object = isinstance(value, list | tuple | dict | set) or " at 0x" in text
+        return text, "not a text" if is_object and not isinstance(value, str) else ""
     except Exception:
         return "", "not a text"
 
