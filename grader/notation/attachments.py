@@ -5,18 +5,18 @@ from __future__ import annotations
 import math
 
 from grader.notation.expressions import Expressions
-from grader.notation.meanings import degrees_unit
+from grader.notation.meanings import ANGLE_SIGNS, DEGREES_PER, degrees_unit
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Raw, Token, meant_word
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
-_DEGREES_PER = {"deg": 1.0, "rad": 180.0 / math.pi, "grad": 0.9}
 _FULL_TURNS = frozenset(("90", "180", "270", "360"))
 _MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
+_RARELY_UNITS = frozenset(("x", "y", "i", "j", "a", "an", "in", "at", "l", "t"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
 
@@ -47,7 +47,7 @@ class Attachments(Expressions):
             return self._degrees(token, end + 2)
         if symbol in ("-", ":"):
             return self._dashed(token, end) or end
-        if symbol == "#" and (following.gap or not following.numeral):
+        if symbol == "#" and (following.gap or not following.numeral) and not self._is_comment(end):
             token.kind, token.unit = "m", simple_unit("#")
             return end + 1
         ends = not following.text or following.symbol in (",", ";", "\n")
@@ -98,8 +98,8 @@ class Attachments(Expressions):
             return end
         if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
             return end
-        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (
-            word in ("t", "in") and end + 1 == self.count
+        if lower in _RARELY_UNITS and not (
+            (word == "t" and end + 1 == self.count) or (word == "in" and self._ends_value(end + 1))
         ):
             return end
         if word == "r" and not raw.gap and self.box in ("direction", "angle"):
@@ -282,8 +282,8 @@ class Attachments(Expressions):
     def _to_angle(self, token: Token, sign: str) -> None:
         number = token.number
         assert number is not None
-        per = _DEGREES_PER[sign]
-        token.kind, token.sign = "a", sign
+        per = DEGREES_PER[sign]
+        token.kind, token.sign = "a", ANGLE_SIGNS.get(sign, sign)
         token.degrees = number.value * per
         token.place = None if number.place is None else number.place * per
         token.coarsest = token.place if number.coarsest is None else number.coarsest * per
@@ -319,7 +319,7 @@ class Attachments(Expressions):
         return end
 
     def _next_numeral(self, end: int) -> bool:
-        return end + 1 < self.count and bool(self.raw[end + 1].numeral)
+        return bool(self._at(end + 1).numeral)
 
     def _mark_after(self, end: int) -> str:
         """Whether the numeral at ``end`` is marked as minutes or seconds, and how."""

@@ -12,6 +12,7 @@ from functools import cache
 from grader.notation.encoding import unscrambled
 from grader.notation.pasted import without_wrapping
 from grader.notation.tables import load_table
+from grader.notation.tabulated import with_names_beside
 
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
 _FRACTION_AFTER_DIGIT = re.compile(r"(?<=\d)(?=[½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])")
@@ -30,6 +31,10 @@ _AFTER_A_NUMBER = frozenset(").abcdefgh")
 
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
+
+_BEGINS_A_RECORD = frozenset("{[(\"'")
+_TIED = re.compile(r"(?<=\d)~(?=[A-Za-z°\\])")
+"""62.4~N: a blank at which LaTeX does not break the line."""
 
 _PASTED = frozenset("_{[^*")
 """Signs that a program may put around a result."""
@@ -78,8 +83,20 @@ def plain(text: str) -> str:
     >>> plain("62.0&nbsp;lb at <b>353</b>º")
     '62.0 lb at 353°'
     """
+    if "%" in text or "\\" in text:
+        from grader.notation.escapes import unescaped
+
+        text = unescaped(text)
+    if text[:1] in _BEGINS_A_RECORD or "#" in text or "//" in text or "{" in text:
+        from grader.notation.records import from_record
+
+        text = from_record(text)
     if not _PASTED.isdisjoint(text) or text.endswith("i"):
         text = without_wrapping(text)
+    if "\n" in text or "\t" in text:
+        text = _without_cells(text)
+    if "~" in text:
+        text = _TIED.sub(" ", text)
     if not text.isascii():
         if _UNUSUAL.search(text) is None:  # only the signs of the trade
             return _mended_marks(text.translate(_characters()))
@@ -92,7 +109,7 @@ def plain(text: str) -> str:
     if "<" in text:
         from grader.notation.markup import from_tags
 
-        text = from_tags(text)
+        text = _without_cells(from_tags(text))
     if "_x" in text:
         text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
     if "\\" in text or "$" in text or "{" in text:
@@ -103,9 +120,14 @@ def plain(text: str) -> str:
         text = _MIXED.sub(r"\1 \2/\3", text)
     if not text.isascii():
         text = _unicode(text)
-    elif "\t" in text or "\r" in text:
-        text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    elif "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
     return _mended_marks(text)
+
+
+def _without_cells(text: str) -> str:
+    """The text without the tabs between the cells of a row: 62 and 353 are no 62 353."""
+    return with_names_beside(text).replace("\t", "  ")
 
 
 def _mended_marks(text: str) -> str:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from itertools import islice
 
+from grader.notation.calculations import EXACT
 from grader.notation.digits import Digits, NotANumber
 from grader.notation.numerals import plain_number
 from grader.notation.readings import Number
@@ -169,6 +170,19 @@ class Expressions(Digits):
             return False
         return self.raw[end].symbol in ("+", "-") and any(one.symbol == "^" for one in self.raw[end : end + 4])
 
+    def _is_in_radians(self, start: int, end: int, digits: str) -> bool:
+        """cos(π/6), cos(40·π/180): the argument of a function is in radians where it is written with π.
+
+        A small decimal without its degree sign, cos(0.5), may be either: doubt.
+        """
+        if any(self.words.operators.get(one.lower, one.symbol) == "π" for one in self.raw[start:end]):
+            return True
+        following = self._at(end)
+        if "." not in digits or float(digits) > 2 * math.pi or following.symbol == "°" or following.lower[:3] == "deg":
+            return False
+        self.doubt = True
+        return self.second
+
     def _is_fraction(self, position: int) -> bool:
         """1/2, without a gap."""
         pieces = self.raw[position : position + 3]
@@ -302,13 +316,17 @@ class Expressions(Digits):
         if raw.lower == "square" and self._next_word(position) == "root":
             return self._primary(position + 1, depth + 1)
         if raw.word in ("sin", "cos", "tan"):
-            inner, end, _ = self._power(position + 1, depth + 1)
+            inner, end, digits = self._power(position + 1, depth + 1)
+            in_radians = self._is_in_radians(position + 1, end, digits)
             if end < self.count and (self.raw[end].symbol == "°" or self.raw[end].lower in ("deg", "degrees")):
                 end += 1
                 if end < self.count and self.raw[end].symbol == ")":
                     end += 1
             self._note("worked out a calculation that was left standing")
-            return Number(getattr(math, raw.word)(math.radians(inner.value)), None), end, ""
+            angle = inner.value if in_radians else math.radians(inner.value)
+            return Number(getattr(math, raw.word)(angle), None), end, ""
+        if raw.symbol == EXACT and self._at(position + 1).numeral:
+            return Number(float(self.raw[position + 1].numeral), None), position + 2, ""
         if word == "π":
             return Number(math.pi, None), position + 1, ""
         if raw.symbol == "(":

@@ -179,15 +179,34 @@ class Labels(Attachments):
                 return 0
             word = "x" if word == "horizontal" else "y"
             sign = "?"
-        elif not is_axis and not (sign and self._last() and self._last() in "ohlckNSEWH"):
+        elif (
+            not is_axis
+            and not (sign and self._last() and self._last() in "ohlckNSEWH")
+            and not self._is_all(start, end)
+        ):
             return 0
         letter = {"x": "W" if sign == "-" else "E", "y": "S" if sign == "-" else "N"}[word]
+        if sign in ("+", "-") and self._is_all(start, end):
+            written = " ".join(one.text for one in self.raw[start:end])
+            self.tokens.append(Token(letter.replace("N", "H"), written, value=letter))  # dir = -x
+            return end
         if not sign:
             self._note(f"took the {word}-axis as the positive one")
         self.tokens.append(
             Token("A", " ".join(one.text for one in self.raw[start:end]), value=letter + ("?" if sign == "?" else ""))
         )
         return end
+
+    def _is_all(self, start: int, end: int) -> bool:
+        """Whether a text for a direction ends here without a number: the end of an axis is the direction itself.
+
+        ``a - x`` takes one letter from another, and ``from +x`` lacks its angle.
+        """
+        if self.box != "direction" or end < self.count or self._furthest("numeral") >= 0:
+            return False
+        before = self.raw[start - 1].word if start else ""
+        spaced = self.raw[start].symbol and self.raw[start + 1].gap
+        return len(before) != 1 and not spaced and self._last() in ("", "@", "=", "D")
 
     def _hat(self, position: int, kind: str) -> int:
         """i, i-hat, i hat."""

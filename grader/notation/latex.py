@@ -20,14 +20,19 @@ _LONE_SIGN = re.compile(r"\{\s*([-+.,=])\s*\}")
 _ENVIRONMENT = re.compile(
     r"\\(?:begin|end)\s*\{\s*(?:[pbvBV]?matrix|array|cases|smallmatrix)\s*\}(?:\{[clr| ]{0,9}\})?"
 )
-_FRACTION = re.compile(r"\\[dt]?frac\s*(?:\{([^{}]*)\}|(\d))\s*(?:\{([^{}]*)\}|(\d))")
+_FRACTION = re.compile(r"\\(?:[dtc]|nice|s)?frac\s*(?:\{([^{}]*)\}|(\d))\s*(?:\{([^{}]*)\}|(\d))")
+_BLANK = re.compile(r"\\[hv]space\*?\s*\{[^{}]*\}")
+_COLOUR = re.compile(r"\\color\s*\{[^{}]*\}|\\textcolor\s*\{[^{}]*\}\s*(?=\{)")
+_HIGHER_ROOT = re.compile(r"\\sqrt\s*\[\s*([3-9])\s*\]\s*\{([^{}]*)\}")
 _ROOT = re.compile(r"\\sqrt\s*\{([^{}]*)\}")
-_DEGREE_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\circ|\\degree|o|0|°)\s*\}|\\circ|\\degree|°)")
+_DEGREE_POWER = re.compile(
+    r"\^\s*(?:\{\s*(?:\\circ|\\degree|(?:\\text|\\mathrm)\s*\{\s*o\s*\}|o|0|°)\s*\}|\\circ|\\degree|°)"
+)
 _POWER = re.compile(r"\^\s*\{([^{}]*)\}")
 _PRIME_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\prime|')\s*\}|\\prime)")
 _SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?(\\?[A-Za-z]*)\s*\}")
 _WRAPPED = re.compile(
-    r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|boxed|boldsymbol)\s*\{([^{}]*)\}"
+    r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|underline|bar|boxed|boldsymbol|bm|mathit|mathsf|textit|textcolor)\s*\{([^{}]*)\}"
 )
 _COMMAND = re.compile(r"\\([A-Za-z]+)")
 
@@ -42,6 +47,12 @@ def from_latex(text: str) -> str:
         text = _DEGREE_POWER.sub("°", text)
         text = _PRIME_POWER.sub("′", text)
         text = _SUBSCRIPT.sub(r"_\1", text)
+    if "\\" in text:
+        text = _BLANK.sub(" ", text)
+        text = _COLOUR.sub(lambda match: "\\textcolor" if "text" in match[0] else "", text)
+        text = text.replace("&=", "=")
+        if "~~" not in text:
+            text = text.replace("~", " ")
     text = _LONE_SIGN.sub(r"\1", text)
     text = _QUANTITY.sub(_quantity, text)
     if _LINES.search(text):
@@ -51,6 +62,7 @@ def from_latex(text: str) -> str:
     for _ in range(MAX_NESTING):
         before = text
         text = _FRACTION.sub(_latex_fraction, text)
+        text = _HIGHER_ROOT.sub(r"(\2)^((1)/(\1))", text)
         text = _ROOT.sub(r"√(\1)", text)
         text = _POWER.sub(r"^(\1)", text)
         text = _WRAPPED.sub(_wrapped, text)

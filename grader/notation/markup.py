@@ -12,18 +12,24 @@ MAX_NESTING = 12
 _TAG = re.compile(
     r"""
     < (?P<close> / )?
-      (?P<name> p | br | div | span | b | i | em | strong | sup | sub | u | font | table | tbody | tr | td | li | ul | ol
+      (?P<name> p | br | div | span | b | i | em | ins | strong | sup | sub | u | font
+              | table | tbody | tr | td | th | li | ul | ol
               | pre | code | small | big | o:p | center | h[1-6] | a | mark | tt
               | (?:[a-z]{1,6}:)?
                 (?: math | semantics | annotation(?:-xml)?
-                  | m(?:row|n|i|o|frac|sqrt|root|sup|sub|subsup|text|space|style|fenced|over|under|padded|stack) ) )
+                  | m(?:row|n|i|o|table|tr|td|frac|sqrt|root|sup|sub|subsup|text|space|style|fenced|over|under|padded|stack) ) )
       (?P<rest> \s[^<>]{0,200} )? \s* (?P<empty> / )? \s*
     >
     """,
     re.VERBOSE | re.IGNORECASE,
 )
 
-_BREAKS = {"p", "br", "div", "tr", "li", "table", "ul", "ol", "h1", "h2", "h3", "h4", "h5", "h6"}
+_COMMENT = re.compile(r"<!--[^>]*-->")
+
+_CELLS = {"td", "th", "mtd"}
+"""Cells of a table: what stands in two of them is never one number."""
+
+_BREAKS = {"mtr", "mtable", "p", "br", "div", "tr", "li", "table", "ul", "ol", "h1", "h2", "h3", "h4", "h5", "h6"}
 
 
 class _Node:
@@ -53,6 +59,11 @@ def _fraction(parts: list[str]) -> str:
     return f"(({above})/({below}))"
 
 
+def _root(parts: list[str]) -> str:
+    inside, order = _children(parts, 2)[:2]
+    return f"√({inside})" if order.strip() == "2" else f"({inside})^((1)/({order}))"
+
+
 def _power(parts: list[str]) -> str:
     base, exponent = _children(parts, 2)[:2]
     return _raised(base, exponent)
@@ -69,6 +80,7 @@ def _raised(base: str, exponent: str) -> str:
 
 _RENDER: dict[str, Callable[[list[str]], str]] = {
     "mfrac": _fraction,
+    "mroot": _root,
     "msqrt": lambda parts: f"√({_joined(parts)})",
     "msup": _power,
     "msub": lambda parts: "_".join(_children(parts, 2)[:2]),
@@ -80,6 +92,7 @@ _RENDER: dict[str, Callable[[list[str]], str]] = {
     "annotation": lambda parts: "",
     "annotation-xml": lambda parts: "",
     "sup": lambda parts: _raised("", _joined(parts)),
+    "msubsup": lambda parts: _raised("_".join(_children(parts, 3)[:2]), _children(parts, 3)[2]),
     "sub": lambda parts: f"_{_joined(parts)}",
 }
 
@@ -90,6 +103,8 @@ def from_tags(text: str) -> str:
     >>> from_tags("<math><mfrac><mn>3</mn><mn>4</mn></mfrac></math>")
     '((3)/(4))'
     """
+    if "<!--" in text:
+        text = _COMMENT.sub("", text)
     stack = [_Node("")]
     position = 0
     for match in _TAG.finditer(text):
@@ -99,11 +114,15 @@ def from_tags(text: str) -> str:
         name = match["name"].lower().rpartition(":")[2]
         if name in _BREAKS:
             stack[-1].parts.append("\n")
+        elif name in _CELLS:
+            stack[-1].parts.append("\t" if match["close"] else "")
         elif name == "mspace":
             stack[-1].parts.append(" ")
         elif match["close"]:
             _close(stack, name)
         elif not match["empty"] and len(stack) <= MAX_NESTING:
+            if name == "mn" and stack[-1].parts and stack[-1].parts[-1][-1:].isdigit():
+                stack[-1].parts.append(" ")  # two numbers side by side are not one
             stack.append(_Node(name))
     stack[-1].parts.append(text[position:])
     while len(stack) > 1:

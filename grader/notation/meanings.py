@@ -17,6 +17,15 @@ _SIDES = {"h": "N", "l": "S"}
 _NEXT = {"E": "N", "N": "W", "W": "S", "S": "E"}  # counterclockwise
 _BACK = {"N": "E", "E": "S", "S": "W", "W": "N"}  # clockwise
 
+DEGREES_PER = {
+    "deg": 1.0, "rad": 180.0 / math.pi, "mrad": 0.18 / math.pi, "µrad": 1.8e-4 / math.pi, "grad": 0.9,
+    "arcmin": 1 / 60, "arcsec": 1 / 3600,
+}  # fmt: skip
+"""Degrees in one of each unit of an angle."""
+
+ANGLE_SIGNS = {"mrad": "rad", "µrad": "rad", "arcmin": "dms", "arcsec": "dms"}
+"""The units of which these are a part, as Direction.sign has them."""
+
 
 def kinds_of(tokens: Sequence[Token]) -> str:
     return "".join([token.kind for token in tokens])

@@ -8,7 +8,7 @@ _LOW_DASH_BEFORE_UNIT = re.compile(r"(?<=[\d\])>}])_(?![xX][0-9A-Fa-f]{4}_)(?=[A
 _BRACES = re.compile(r"\{+([^{}\\]*(?:=|->|→)[^{}\\]*)\}+")
 _ARROW = re.compile(r"(?<=\w) ?(?:->|→) ?(?=[-−+.\d])")
 _COLUMN = re.compile(r"\[\s*\[([^][,;]+)\]\s*[,;]?\s*\[([^][,;]+)\]\s*\]")
-_CALLED = re.compile(r"(?:matrix|array|vector)\(\s*(\[[^][()]*\])\s*\)", re.IGNORECASE)
+_CALLED = re.compile(r"(?:np\.|numpy\.)?(?:matrix|array|vector)\(\s*(\[[^][()]*\])\s*\)", re.IGNORECASE)
 _HAT_AS_FACTOR = re.compile(r"(?<=\d) ?\* ?(?=[ij](?![A-Za-z]))")
 _NUMBER = r"[-−+]?\d+(?:\.\d+)?"
 _COMPLEX = re.compile(r"(\(?[-−+]?\d[\d.]* ?[-−+] ?\d[\d.]* ?)i(\)?)")

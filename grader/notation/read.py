@@ -14,6 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from grader.notation.calculations import worked_out
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.encoding import unscrambled
@@ -47,6 +48,7 @@ from grader.notation.remarks import (
     silence,
     unsaid,
     without_method,
+    without_parts_named,
     without_reason,
     without_size,
 )
@@ -185,7 +187,7 @@ def _said(text: str, box: BoxKind) -> _Said:
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
-        text, size = without_size(text)
+        text, size = without_size(without_parts_named(text))
     notes = [f"left out a remark on the method: {remark}"] if remark else []
     return _Said(text, from_words(text, notes), size, notes)
 
@@ -193,7 +195,7 @@ def _said(text: str, box: BoxKind) -> _Said:
 def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
     """The senses of one scan, whether a second scan may find others, and why there is none."""
     text, size, notes = said.text, said.size, said.notes.copy()
-    mended, choice = repaired(said.in_digits, box, mark, second, notes)
+    mended, choice = repaired(worked_out(said.in_digits, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
     kinds = kinds_of(tokens)

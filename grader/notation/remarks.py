@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token, words
+from grader.notation.pieces import Token, is_function, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
@@ -98,6 +98,8 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     match = _none_pattern().search(text)
     if match is None:
         return False
+    if tokens[-1].text == "Ø" and kinds_of(tokens[-2:]) == "w0" and any(is_function(token.text) for token in tokens):
+        return True  # sin B = 1.27 > 1 ⇒ Ø
     if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
         return False
     lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
@@ -114,6 +116,8 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
+    if kinds.endswith("w0") and tokens[-1].text == "Ø" and not says_none(text, tokens):
+        return "it is not clear what “Ø” says of the value before it"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
@@ -128,6 +132,21 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     if len(said) == 2 and len(sides) == 1 and any(token.kind in angles for token in said):
         return f"{sides[0]} of what is not said"
     return ""
+
+
+_PARTS_NAMED = re.compile(
+    r"(?<=\d[:-]\d\d) ?[(\[,]? ?(?:deg(?:rees?)?:min(?:utes?)?(?::sec(?:onds?)?)?|d{1,3}:mm?(?::ss?)?|dms)\b ?[)\]]?\s*$",
+    re.IGNORECASE,
+)
+
+
+def without_parts_named(text: str) -> str:
+    """The text without what its parts are called; not ``30.15 (dms)``, where a point stands for the degree sign.
+
+    >>> without_parts_named("30:15:00 (deg:min:sec)"), without_parts_named("30.15 (dms)")
+    ('30:15:00', '30.15 (dms)')
+    """
+    return _PARTS_NAMED.sub("", text) if ":" in text or "-" in text else text
 
 
 _SIZE = re.compile(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from itertools import starmap
 
+from grader.notation.calculations import EXACT
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
 from grader.notation.pieces import PIECE, Raw, Scan, Token, meant_word, words
@@ -23,6 +24,8 @@ _GOES_ON = frozenset(("+", "-", "*", "**", "/", "×", "·", "^", "√", "(", "x"
 _EQUAL = frozenset(("=", ":", "≈", "~=", "=="))
 
 _ARTICLES = frozenset(("the", "a", "an", "my", "its"))
+
+_BEGINS_A_NUMBER = frozenset(("+", "-", "√", "π", "(", ".", EXACT))
 
 _BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
 """Words with which the name of an axis begins."""
@@ -91,7 +94,7 @@ class Scanner(Labels):
             self._emit("(", raw)
             self.open += 1
             return position + 1
-        if symbol in "+-√π(.":
+        if symbol in _BEGINS_A_NUMBER:
             end = self._signed_number(position)
             if end:
                 return end
@@ -447,7 +450,7 @@ class Scanner(Labels):
             token.of_pi = raw.word != ""
         else:
             pieces = self.raw[position:end]
-            written = "".join([one.gap + one.text for one in pieces]).strip()
+            written = "".join([one.gap + one.text for one in pieces if one.symbol != EXACT]).strip()
             token = Token("n", written, number, digits=digits)
             token.of_pi = not _PI.isdisjoint([one.symbol or one.lower for one in pieces])
         self.tokens.append(token)

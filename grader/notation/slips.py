@@ -12,6 +12,7 @@ from functools import cache
 from grader.notation.encoding import with_lost_degree_signs
 from grader.notation.misread import mended_words
 from grader.notation.readings import DecimalMark
+from grader.notation.recogniser import as_on_paper
 from grader.notation.tables import load_table
 
 _SUSPECT = re.compile(
@@ -132,6 +133,7 @@ def repaired(text: str, box: str, mark: DecimalMark, second: bool, notes: list[s
     >>> repaired("2l.5", "quantity", "point", False, notes), notes
     (('21.5', False), ['read 2l.5 as 21.5'])
     """
+    text = as_on_paper(text, box, mark, notes)
     if "?" in text:
         text = with_lost_degree_signs(text, notes)
     misread = _MISREAD.search(text) is not None

@@ -61,7 +61,9 @@ def cell_text(value: object) -> tuple[str, str]:
         text = str(int(value)) if isinstance(value, numbers.Integral) else repr(number)
         return text.removesuffix(".0"), ""
     try:
-        return str(value), ""
+        text = str(value)
+        is_object = isinstance(value, list | tuple | dict | set) or " at 0x" in text
+        return text, "not a text" if is_object and not isinstance(value, str) else ""
     except Exception:
         return "", "not a text"
 

@@ -55,13 +55,13 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     one_value = bare in ("n", "a", "m", "nN", "nu")
     if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-len(bare)], box, kinds == "n"):
         return []
-    if kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1]):
-        return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W]
     if box == "quantity" and kinds[0] == "(" and kinds[1:].rstrip(")") == "m":
         return whole([tokens[1]], "m", box)  # (62.0 lb)
     if box == "quantity" and (within := _UNIT_APART.fullmatch(kinds)) is not None:
         unit = tokens[within.start("unit" if within["unit"] else "apart")]
         return whole([tokens[within.start("value")], unit], "n" + unit.kind, box)
+    if kinds in ("<nN>", "(nN)") or (kinds[0] == "<" and kinds[-1] == ">" and grammar.is_signed_direction(kinds[1:-1])):
+        return whole(tokens[1:-1], kinds[1:-1], box)  # [N 45° W], [62.0 N]
     span = grammar.quantity_span(kinds)
     if span is not None:
         found = _single(tokens, kinds, span, box)
