@@ -19,6 +19,7 @@ from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_comple
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.hearing import as_said, spoken_commas
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
@@ -126,15 +127,27 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
-    said = _said(without_reason(cleaned, box) if remarked else cleaned, box)
-    if not text.isascii() and unscrambled(text) != text:
-        said.notes.append("put right signs that came in another encoding")
-    senses, doubt, reason = _senses(said, box, mark, False)
-    if doubt:
-        senses += _senses(said, box, mark, True)[0]
+    answer_text = without_reason(cleaned, box) if remarked else cleaned
+    noted = (
+        ["put right signs that came in another encoding"] if not text.isascii() and unscrambled(text) != text else []
+    )
+    commas = spoken_commas(answer_text, box, mark) if " comma " in answer_text.lower() else None
+    senses, reason = _every_sense(answer_text if commas is None else commas.text, box, mark, noted)
+    if commas is not None and commas.other and (commas.both or not senses):
+        senses += _every_sense(commas.other, box, mark, noted)[0]
     if len(senses) > 1:
         senses = _distinct(senses)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _every_sense(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> tuple[list[Sense], str]:
+    """The senses of both scans of a text, and why there is none."""
+    said = _said(text, box)
+    said.notes.extend(notes)
+    senses, doubt, reason = _senses(said, box, mark, False)
+    if doubt:
+        senses += _senses(said, box, mark, True)[0]
+    return senses, reason
 
 
 def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
@@ -180,6 +193,7 @@ class _Said(NamedTuple):
 
 def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
+    text = as_said(text, box)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
