@@ -14,6 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.encoding import unscrambled
@@ -221,6 +222,8 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
         notes.append(note)
     if not found:
         return [], doubt, _why(tokens, kinds)
+    if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
+        return [], doubt, "no angle has more than three digits before its decimals"
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"
