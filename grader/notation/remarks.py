@@ -93,15 +93,33 @@ _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|c
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
+_NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
+"""``no idea if there is no triangle``: what follows is not claimed."""
+
+
 def says_none(text: str, tokens: Sequence[Token]) -> bool:
-    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
-    match = _none_pattern().search(text)
-    if match is None:
+    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written.
+
+    And only where it ends the text, or is said of what there can be none of: not in ``no idea``.
+    """
+    match = next((one for one in _none_pattern().finditer(text) if one[0].lower() != "no" or _is_said(text, one)), None)
+    if match is None or _NOT_KNOWN.search(text, 0, match.start()):
         return False
     if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
         return False
     lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
     return not lone or not any(token.kind in "nma" for token in tokens)
+
+
+def _is_said(text: str, no: re.Match[str]) -> bool:
+    """Whether ``no`` stands at the end, or before one of the words in words.toml that it denies."""
+    following = text[no.end() :].lstrip()
+    return not following[:1].isalpha() or following.lower().startswith(_denied())
+
+
+@cache
+def _denied() -> tuple[str, ...]:
+    return tuple(load_table("words.toml")["none"]["denied"])
 
 
 _VALUES = frozenset("nma")
