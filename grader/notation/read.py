@@ -52,6 +52,7 @@ from grader.notation.remarks import (
     without_size,
 )
 from grader.notation.scanner import scan
+from grader.notation.seafaring import as_sailed, named_by_its_source, points_from_nowhere
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
@@ -200,7 +201,7 @@ def _said(text: str, box: BoxKind) -> _Said:
         text = in_one_line(text)
         text, size = without_size(text)
     notes = [f"left out a remark on the method: {remark}"] if remark else []
-    return _Said(text, from_words(text, notes), size, notes)
+    return _Said(text, as_sailed(from_words(text, notes), box, notes), size, notes)
 
 
 def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
@@ -210,7 +211,11 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
     kinds = kinds_of(tokens)
-    missing = unsaid(text, tokens, kinds, box)
+    missing = (
+        unsaid(text, tokens, kinds, box)
+        or named_by_its_source(said.in_digits, tokens, kinds, box)
+        or points_from_nowhere(said.in_digits, box)
+    )
     if missing:
         return [], doubt, missing
     if "0" in kinds and says_none(mended, tokens):
