@@ -88,6 +88,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward apart", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))/?(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
+    ("toward named", r"X[=:]*@?(?P<to1>[EW])[=:]?(?P<one>nN|[nm])SPACERY[=:]*@?(?P<to2>[HSs])[=:]?(?P<two>nN|[nm])"),
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction

@@ -49,6 +49,7 @@ from grader.notation.remarks import (
     unsaid,
     without_method,
     without_reason,
+    without_regret,
     without_size,
 )
 from grader.notation.scanner import scan
@@ -130,6 +131,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
     answer_text = without_reason(cleaned, box) if remarked else cleaned
+    if box == "polar" and " but " in answer_text:
+        answer_text = without_regret(answer_text)
     noted = (
         ["put right signs that came in another encoding"] if not text.isascii() and unscrambled(text) != text else []
     )

@@ -273,6 +273,29 @@ def without_reason(text: str, box: BoxKind) -> str:
     return text[: match.start()].rstrip()
 
 
+_NO_HEADING = re.compile(
+    r"""
+    (?:i\ |we\ )? (?: could(?:n'?t|\ not) | can(?:'?t|not) | did(?:n'?t|\ not) | do(?:n'?t|\ not) )
+    \ (?: find | get | know | work\ out | figure\ out | calculate | determine ) \ (?:the|its|a)
+    \ (?: heading | direction | angle | bearing | course ) [\s.)!]*
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+_ONE_LENGTH = re.compile(r"[^\d°]*\d[\d.,]*(?! ?deg)[^\d°]*", re.IGNORECASE)
+
+
+def without_regret(text: str) -> str:
+    """A length alone, without the words that its direction was not found.
+
+    >>> without_regret("9 knots but couldn't work out the heading"), without_regret("9 at 30° but I don't know the course")
+    ('9 knots', "9 at 30° but I don't know the course")
+    """
+    length, _, regret = text.partition(" but ")
+    if _NO_HEADING.fullmatch(regret) is None or _ONE_LENGTH.fullmatch(length) is None:
+        return text
+    return length.rstrip(" ,;.")
+
+
 # ------------------------------------------------------------------------------- quadrants
 
 
@@ -333,6 +356,11 @@ def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Seque
     if not all(token.kind in "?@oR" for token in before) or not all(word.isalpha() for word in unknown):
         return (), ""
     before_it = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
-    if len(before_it) < FEWEST_WORDS or not _telling().isdisjoint(before_it) or min(map(len, unknown)) < FEWEST_WORDS:
+    named = kinds[-width - 1 : -width] == "R" and len(unknown) == 1  # sheet load: the words are a name
+    if (
+        (len(before_it) < FEWEST_WORDS and not named)
+        or not _telling().isdisjoint(before_it)
+        or min(map(len, unknown)) < FEWEST_WORDS
+    ):
         return (), ""
     return value, f"passed over the words: {', '.join(unknown)}"

@@ -166,6 +166,12 @@ _PHRASES: tuple[tuple[str, str, str, str | Callable[[re.Match[str]], str]], ...]
         r"(?<=[°es\d]) ?\(?\b(?:in)?to (?:the )?(?:tide|wind|current|stream|port|starboard|windward|leeward)\b\)?",
         "",
     ),
+    (
+        "angle",
+        "between",
+        r"\bbetween (?:the |these |those |both |our |their )?(?:2 )?(?:courses|headings|bearings|tracks|legs|paths)\b",
+        "",
+    ),
     ("components", "d", r"\bd ?[.'’]? ?lat\b\.?", "lat"),
     (
         "components",
@@ -194,7 +200,7 @@ def _phrases() -> tuple[
     )
 
 
-_STEMS = re.compile(r"pt|point|set|drift|crab|leeway|d.{0,2}lat|westing|southing|from|to", re.IGNORECASE)
+_STEMS = re.compile(r"pt|point|set|drift|crab|leeway|d.{0,2}lat|westing|southing|from|to|between", re.IGNORECASE)
 """One of these is in every text with something to mend here."""
 
 
