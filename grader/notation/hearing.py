@@ -42,7 +42,7 @@ def _name_patterns() -> tuple[re.Pattern[str], re.Pattern[str]]:
     """Names of components, and those of a triangle's sides, before what they are said to equal."""
     axes, sides = "|".join(_words("axes")), "|".join(_words("sides"))
     return (
-        re.compile(rf"\b(?:{axes})(?=[ -](?:component|coordinate|direction|value)\b|{_EQUALS})", re.IGNORECASE),
+        re.compile(rf"\b(?:{axes})(?=[ -](?:component|coordinate|direction|value|axis)\b|{_EQUALS})", re.IGNORECASE),
         re.compile(rf"\b(?:{sides})(?={_EQUALS})", re.IGNORECASE),
     )
 

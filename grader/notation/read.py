@@ -53,7 +53,7 @@ from grader.notation.remarks import (
     without_size,
 )
 from grader.notation.scanner import scan
-from grader.notation.seafaring import as_sailed, named_by_its_source, points_from_nowhere
+from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
@@ -216,7 +216,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     kinds = kinds_of(tokens)
     missing = (
         unsaid(text, tokens, kinds, box)
-        or named_by_its_source(said.in_digits, tokens, kinds, box)
+        or unsaid_at_sea(said.in_digits, tokens, kinds, box)
         or points_from_nowhere(said.in_digits, box)
     )
     if missing:

@@ -49,6 +49,8 @@ _STATED = re.compile(r"\s*(?:$|[.,;=(\n]|⇒|or\b|is\b|so\b)", re.IGNORECASE)
 _THE = re.compile(r"\b(?:the|these|those|both|between)\s*$", re.IGNORECASE)
 _VERB = re.compile(rf"\s*{_POINT}\W*\d", re.IGNORECASE)
 
+_IN_TWO_WORDS = re.compile(r"\b(north|south)[ -](east|west)\b", re.IGNORECASE)
+
 QUARTER_TURN = 8
 """Points: nobody counts more of them from one chief direction toward the next."""
 
@@ -68,7 +70,7 @@ def in_degrees(text: str, box: BoxKind, notes: list[str]) -> str:
     """
 
     def written(match: re.Match[str]) -> str:
-        count = _count(match)
+        text, count = match.string, _count(match)
         if count is None or not (_is_counted_from(match) if count <= QUARTER_TURN else False):
             stated = box == "angle" and _STATED.match(text, match.end()) and not _THE.search(text[: match.start()])
             if count is None or count > WHOLE_TURN or not stated:
@@ -79,7 +81,7 @@ def in_degrees(text: str, box: BoxKind, notes: list[str]) -> str:
         mixed = f"{whole} {rest}°" if rest else f"{2 * whole}/2°"  # a fraction is exact, as no numeral is
         return mixed + " " * text[match.end() : match.end() + 1].isalnum()
 
-    return _POINTS.sub(written, text)
+    return _POINTS.sub(written, _IN_TWO_WORDS.sub(r"\1\2", text) if _POINTS.search(text) else text)
 
 
 def _is_counted_from(match: re.Match[str]) -> bool:
@@ -132,7 +134,8 @@ def _reversed(match: re.Match[str]) -> str:
 def _goal(match: re.Match[str]) -> str:
     """``from the SW to the NE``: the goal says it all, where it lies opposite to the source."""
     start, goal = (compass_points().get(_letters(match[part])) for part in ("start", "goal"))
-    return match["goal"] if start is not None and goal is not None and abs(start - goal) == 180.0 else match[0]
+    opposite = start is not None and goal is not None and abs(start - goal) == 180.0
+    return f"toward {match['goal']}" if opposite else match[0]
 
 
 def _letters(words: str) -> str:
@@ -223,19 +226,31 @@ def as_sailed(text: str, box: BoxKind, notes: list[str]) -> str:
 
 _SOURCE = re.compile(r"@?o(?:C|[NHSsEW]|b?[=:]?[na]T?)")
 _STEM = r"(?:north|south|east|west|[nsew])"
+_COMPASS = rf"{_STEM}(?:[- ]?{_STEM}){{0,2}}(?:erly|ern)?"
 _WIND = re.compile(
-    rf"\W*(?:an? |the )?{_STEM}(?:[- ]?{_STEM}){{0,2}}(?:erly|ern)?[- ](?:wind|breeze)\W*", re.IGNORECASE
+    rf"(?<![\d°][ -])(?<![\d°a-z]){_COMPASS}[- ](?:wind|breeze)\b"  # SW wind, but not N 30° E, wind
+    rf"|^\W*(?:the )?wind(?:'s| is|:)? (?:(?:an? |the )|\d[\d.,]* ?[a-z/]{{0,5}},? )?{_COMPASS}\W*$",
+    re.IGNORECASE,
 )
+_RELATIVE = re.compile(r"\brel(?:ative|\.)? (?:bearing|brg|heading)", re.IGNORECASE)
 _FROM_TO = re.compile(
     rf"\bfrom (?:the )?{_POINT}[^\d\n]{{1,40}}?\b(?:to|towards?|into) (?:the )?{_POINT}(?=\W*$)", re.IGNORECASE
 )
 
 
-def named_by_its_source(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
-    """A reason where a direction may be that from which a wind comes: ``from the SW``, ``SW wind``; else empty."""
-    if box != "direction" or ("o" not in kinds and "wind" not in text and "breeze" not in text):
+def unsaid_at_sea(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
+    """What leaves a direction open, as a reason; ``""`` where nothing does.
+
+    A wind is named by where it comes from (``from the SW``, ``SW wind``), a relative bearing counts from the bow.
+    """
+    if box not in ("direction", "polar"):
         return ""
-    source = _SOURCE.fullmatch(kinds) is not None and tokens[kinds.index("o")].text.lower() == "from"
-    if source or _WIND.fullmatch(text) or (_FROM_TO.search(text) and not any(map(str.isdigit, text))):
+    lower = text.lower()
+    if "rel" in lower and _RELATIVE.search(text):
+        return "a relative bearing counts from where the bow points, which is not said"
+    source = "o" in kinds and _SOURCE.fullmatch(kinds) is not None and tokens[kinds.index("o")].text.lower() == "from"
+    wind = ("wind" in lower or "breeze" in lower) and _WIND.search(text) is not None
+    apart = "from" in lower and not any(map(str.isdigit, text)) and _FROM_TO.search(text) is not None
+    if source or wind or apart:
         return "it may be said where the wind or current comes from, not where it goes"
     return ""
