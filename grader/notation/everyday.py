@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from grader.notation.circles import LARGEST_ANGLE
 from grader.notation.directions import turn, wrapped
 from grader.notation.numerals import plain_number
 from grader.notation.readings import BoxKind, Direction, Number, Quantity, Reading, Sense
@@ -47,6 +48,8 @@ def _value(text: str, match: re.Match[str], box: BoxKind) -> Reading | None:
         return None
     unit = _unit(word) if word else None
     number = plain_number(digits)
+    if number.value >= LARGEST_ANGLE and (box != "quantity" or word in ("°", "deg", "degrees")):
+        return None  # no angle is that large
     if sign:
         number = Number(-number.value, number.place, number.coarsest)
     if unit is None or unit.dimension == "angle":

@@ -37,9 +37,12 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
     ("from first", rf"{ANGLE},?o{LETTER}[@&]?{LETTER}"),  # 83° from south toward east
     ("from last", rf"{LETTER}o{LETTER}[,:=@y]?{ANGLE}"),  # south of east 7°
+    ("from point", rf"a,?{LETTER}oC|b?C,?a@?{LETTER}|a,?oC@?{LETTER}"),  # 2 points north of NE
     ("turned", rf"{ANGLE},?[ck][oh]?(?:{LETTER}|A)"),  # 7° clockwise from east
     ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise
     ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
+    ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
+    ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
     ("from axis", rf"{ANGLE},?(?:o|@|&o?)(?:{LETTER}|A)"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
     ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
@@ -85,6 +88,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward apart", r"(?P<to1>[NHSsEW])[:=]?(?P<one>(?:m|n))/?(?P<to2>[NHSsEW])[:=]?(?P<two>(?:m|n))"),
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
+    ("toward named", r"X[=:]*@?(?P<to1>[EW])[=:]?(?P<one>nN|[nm])SPACERY[=:]*@?(?P<to2>[HSs])[=:]?(?P<two>nN|[nm])"),
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction

@@ -116,18 +116,21 @@ class Labels(Attachments):
             del self.tokens[-2:]
 
     def _numbered_part(self, position: int) -> int:
-        """C1 = ..., b2: ...: the parts of the first and of the second triangle."""
+        """C1 = ..., b2: ..., γ1 = ...: the parts of the first and of the second triangle."""
         if position + 2 >= self.count:
             return 0
         raw, number, equals = self.raw[position : position + 3]
+        letter = raw.word.rstrip("_")
+        greek = letter in tuple("αβγ") and self.box in ("triangle", "angle")
         if (
-            raw.word.rstrip("_") not in tuple("ABCabc")
+            (letter not in tuple("ABCabc") and not greek)
             or number.gap
             or number.numeral not in ("1", "2")
             or equals.symbol not in ("=", ":", "≈")
         ):
             return 0
-        self.tokens.append(Token("P", raw.word, value=raw.word[0], digits=number.numeral))
+        name = self.words.kinds[letter][1] if greek else letter
+        self.tokens.append(Token("P", raw.word, value=name, digits=number.numeral))
         return position + 3
 
     def _label_tail(self, position: int, kind: str, value: str) -> int:

@@ -95,10 +95,16 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
         return _between(letters[0], letters[1], angle_token)
     if form == "from":
         return _from(letters[1], letters[0], angle_token)
+    if form == "from first" and any(token.text.lower() == "between" for token in tokens):
+        return _two_letters("".join(letters), angle_token)  # 40° between south and west: from either
     if form == "from first":
         return _from(letters[0], letters[1], angle_token)
     if form == "from last":
         return _from(letters[1], letters[0], angle_token)
+    if form == "from point":
+        return _from_point(by_kind["C"].value, letters[0], angle_token)
+    if form == "between sides":
+        return _between_sides(letters, angle_token, tokens[0] is angle_token)
     if form.startswith("turned"):
         return _turned(letters[0].rstrip("?"), "c" in by_kind, angle_token)
     if form == "from axis":
@@ -172,6 +178,28 @@ def _quarter_point(tokens: Sequence[Token], token: Token) -> list[Noted]:
     step = token.number.value * POINT_DEGREES
     angle = wrapped(base + (step if gap > 0 else -step))
     return [(Direction(angle, token.number.value, None, "compass point"), ())]
+
+
+def _from_point(point: str, letter: str, token: Token) -> list[Noted]:
+    """``2 points north of NE``: from one of the 32 points toward one of the four directions, and no further than to it.
+
+    Points alone, which are exact: nobody counts degrees from there.
+    """
+    start = compass_point(point)
+    if start is None or token.place is not None:
+        return []
+    gap = (AXES[letter] - start.angle + 180.0) % 360.0 - 180.0
+    degrees = _angle(token)[0]
+    if not 0 <= degrees <= abs(gap) <= 90:
+        return []
+    return [(_direction(start.angle + math.copysign(degrees, gap), token, "compass point"), ())]
+
+
+def _between_sides(letters: Sequence[str], token: Token, first: bool) -> list[Noted]:
+    """``between south and west, 40° from south``: from one of the two sides that are named toward the other."""
+    start, *sides = letters if first else (letters[2], *letters[:2])
+    within = start in sides and 0 <= _angle(token)[0] <= 90
+    return _from(start, sides[start == sides[0]], token) if within else []
 
 
 def _between(first: str, second: str, token: Token) -> list[Noted]:

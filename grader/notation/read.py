@@ -15,11 +15,14 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 from grader.notation.calculations import worked_out
+from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
+from grader.notation.contradiction import contradicted_by
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.hearing import as_said, spoken_commas
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
@@ -31,6 +34,7 @@ from grader.notation.readings import (
     BoxKind,
     Conventions,
     DecimalMark,
+    Direction,
     NoSolution,
     Reading,
     Sense,
@@ -50,9 +54,11 @@ from grader.notation.remarks import (
     without_method,
     without_parts_named,
     without_reason,
+    without_regret,
     without_size,
 )
 from grader.notation.scanner import scan
+from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
@@ -130,15 +136,29 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
-    said = _said(without_reason(cleaned, box) if remarked else cleaned, box)
-    if not text.isascii() and unscrambled(text) != text:
-        said.notes.append("put right signs that came in another encoding")
-    senses, doubt, reason = _senses(said, box, mark, False)
-    if doubt:
-        senses += _senses(said, box, mark, True)[0]
+    answer_text = without_reason(cleaned, box) if remarked else cleaned
+    if box == "polar" and " but " in answer_text:
+        answer_text = without_regret(answer_text)
+    noted = (
+        ["put right signs that came in another encoding"] if not text.isascii() and unscrambled(text) != text else []
+    )
+    commas = spoken_commas(answer_text, box, mark) if " comma " in answer_text.lower() else None
+    senses, reason = _every_sense(answer_text if commas is None else commas.text, box, mark, noted)
+    if commas is not None and commas.other and (commas.both or not senses):
+        senses += _every_sense(commas.other, box, mark, noted)[0]
     if len(senses) > 1:
         senses = _distinct(senses)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _every_sense(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> tuple[list[Sense], str]:
+    """The senses of both scans of a text, and why there is none."""
+    said = _said(text, box)
+    said.notes.extend(notes)
+    senses, doubt, reason = _senses(said, box, mark, False)
+    if doubt:
+        senses += _senses(said, box, mark, True)[0]
+    return senses, reason
 
 
 def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
@@ -184,12 +204,13 @@ class _Said(NamedTuple):
 
 def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
+    text = as_said(text, box)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
         text, size = without_size(without_parts_named(text))
     notes = [f"left out a remark on the method: {remark}"] if remark else []
-    return _Said(text, from_words(text, notes), size, notes)
+    return _Said(text, as_sailed(from_words(text, notes), box, notes), size, notes)
 
 
 def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
@@ -199,7 +220,11 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     result = scan(mended, box, mark, second)
     tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
     kinds = kinds_of(tokens)
-    missing = unsaid(text, tokens, kinds, box)
+    missing = (
+        unsaid(text, tokens, kinds, box)
+        or unsaid_at_sea(said.in_digits, tokens, kinds, box)
+        or points_from_nowhere(said.in_digits, box)
+    )
     if missing:
         return [], doubt, missing
     if "0" in kinds and says_none(mended, tokens):
@@ -211,6 +236,12 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
         notes.append(note)
     if not found:
         return [], doubt, _why(tokens, kinds)
+    if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
+        return [], doubt, "no angle has more than three digits before its decimals"
+    if box == "direction" and len(found) == 1 and WORKING_NOTE in found[0][1]:
+        meaning = found[0][0]
+        if isinstance(meaning, Direction) and (other := contradicted_by(tokens, meaning)):
+            return [], doubt, f"“{other}” is another direction than the one that follows"
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, "the direction does not lie in the quadrant that is named"

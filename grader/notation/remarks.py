@@ -93,10 +93,17 @@ _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|c
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
+_NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
+"""``no idea if there is no triangle``: what follows is not claimed."""
+
+
 def says_none(text: str, tokens: Sequence[Token]) -> bool:
-    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
-    match = _none_pattern().search(text)
-    if match is None:
+    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written.
+
+    And only where it ends the text, or is said of what there can be none of: not in ``no idea``.
+    """
+    match = next((one for one in _none_pattern().finditer(text) if one[0].lower() != "no" or _is_said(text, one)), None)
+    if match is None or _NOT_KNOWN.search(text, 0, match.start()):
         return False
     if tokens[-1].text == "Ø" and kinds_of(tokens[-2:]) == "w0" and any(is_function(token.text) for token in tokens):
         return True  # sin B = 1.27 > 1 ⇒ Ø
@@ -104,6 +111,17 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
         return False
     lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
     return not lone or not any(token.kind in "nma" for token in tokens)
+
+
+def _is_said(text: str, no: re.Match[str]) -> bool:
+    """Whether ``no`` stands at the end, or before one of the words in words.toml that it denies."""
+    following = text[no.end() :].lstrip()
+    return not following[:1].isalpha() or following.lower().startswith(_denied())
+
+
+@cache
+def _denied() -> tuple[str, ...]:
+    return tuple(load_table("words.toml")["none"]["denied"])
 
 
 _VALUES = frozenset("nma")
@@ -274,6 +292,29 @@ def without_reason(text: str, box: BoxKind) -> str:
     return text[: match.start()].rstrip()
 
 
+_NO_HEADING = re.compile(
+    r"""
+    (?:i\ |we\ )? (?: could(?:n'?t|\ not) | can(?:'?t|not) | did(?:n'?t|\ not) | do(?:n'?t|\ not) )
+    \ (?: find | get | know | work\ out | figure\ out | calculate | determine ) \ (?:the|its|a)
+    \ (?: heading | direction | angle | bearing | course ) [\s.)!]*
+    """,
+    re.VERBOSE | re.IGNORECASE,
+)
+_ONE_LENGTH = re.compile(r"[^\d°]*\d[\d.,]*(?! ?deg)[^\d°]*", re.IGNORECASE)
+
+
+def without_regret(text: str) -> str:
+    """A length alone, without the words that its direction was not found.
+
+    >>> without_regret("9 knots but couldn't work out the heading"), without_regret("9 at 30° but I don't know the course")
+    ('9 knots', "9 at 30° but I don't know the course")
+    """
+    length, _, regret = text.partition(" but ")
+    if _NO_HEADING.fullmatch(regret) is None or _ONE_LENGTH.fullmatch(length) is None:
+        return text
+    return length.rstrip(" ,;.")
+
+
 # ------------------------------------------------------------------------------- quadrants
 
 
@@ -334,6 +375,11 @@ def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Seque
     if not all(token.kind in "?@oR" for token in before) or not all(word.isalpha() for word in unknown):
         return (), ""
     before_it = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
-    if len(before_it) < FEWEST_WORDS or not _telling().isdisjoint(before_it) or min(map(len, unknown)) < FEWEST_WORDS:
+    named = kinds[-width - 1 : -width] == "R" and len(unknown) == 1  # sheet load: the words are a name
+    if (
+        (len(before_it) < FEWEST_WORDS and not named)
+        or not _telling().isdisjoint(before_it)
+        or min(map(len, unknown)) < FEWEST_WORDS
+    ):
         return (), ""
     return value, f"passed over the words: {', '.join(unknown)}"

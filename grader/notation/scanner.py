@@ -251,7 +251,7 @@ class Scanner(Labels):
             return self._unreadable(position, raw)
         if names and (end := self._label(position)):
             return end
-        if word[0] in "ABCabc" and len(word) <= 2 and (end := self._numbered_part(position)):
+        if word[0] in "ABCabcαβγ" and len(word) <= 2 and (end := self._numbered_part(position)):
             return end
         kind, value = self._kind(word, lower)
         last = self._last()

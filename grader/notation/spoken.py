@@ -31,7 +31,23 @@ _PHRASES = (
         "first second st nd",
     ),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
-    (r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers)\b ?[:,]?", "", "triangles solutions answers"),
+    (
+        r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers|fixes|positions)\b ?[:,]?",
+        "",
+        "triangles solutions answers fixes positions",
+    ),
+    (r"\bcorner (?=[A-Cα-γ]\b)", "angle ", "corner"),
+    (r"(?<![xy][- ])\baxis (?:of )?([xy]) (positive|negative)\b", r"\2 \1 axis", "axis"),
+    (r"(?<![xy][- ])\baxis (?:of )?([xy])\b(?! ?[=:])", r"\1 axis", "axis"),
+    (
+        r"(?<=\w) (?:through the water|over (?:the )?ground)\b(?=[\s.]*$)",
+        "",
+        "water ground",
+    ),
+    (r"\b(?:inverse|arc) ?(sin|cos|tan)(?:e|ine|gent)?\b(?: of\b)?", r"arc\1", "inverse arc"),
+    (r"\b(sin|cos|tan)(?:e|ine|gent)? inverse\b(?: of\b)?", r"arc\1", "inverse"),
+    (r"(?:(?<=\d) and )?\b(\d) thirds\b", r" \1/3", "thirds"),
+    (r"\bunder ?way\b", "", "way underway"),
     (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
     (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
     (r"\b(?:and )?(?:a|one|1) quarter\b", " 1/4", "quarter"),
@@ -49,12 +65,11 @@ _PHRASES = (
         ")",
         "parenthesis parentheses paren bracket",
     ),
-    (r"\bunder an angle\b(?: of\b)?", "at", "angle"),
+    (r"\bunder (?:an )?angle\b(?: of\b)?", "at", "angle"),
     (r"(?:(?<=°)|(?<=\bdegrees)|(?<=\bdeg)) ?-?ish\b", "", "ish"),
     (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
-    (r"\bwhy (?=component|coordinate|direction|equals?\b|is\b|=)", "y ", "why"),
     (
         r"\b(?:the|these|those|both) [23] (?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
         "the ",
@@ -132,13 +147,6 @@ _UNCERTAINTY = re.compile(
 
 
 @cache
-def _misheard() -> tuple[re.Pattern[str], dict[str, str]]:
-    """Number words as voice typing hears them at the start, and what was said."""
-    heard: dict[str, str] = load_table("words.toml")["misheard"]
-    return re.compile(rf"^(?:{'|'.join(heard)})(?= point \w)", re.IGNORECASE), heard
-
-
-@cache
 def _broken() -> re.Pattern[str]:
     """The end of a line behind the hundred or the tens of a number in words, or before its point."""
     words: dict[str, int] = load_table("words.toml")["number_words"]
@@ -191,12 +199,14 @@ def _numbers() -> dict[str, int]:
 
 
 @cache
-def _run() -> re.Pattern[str]:
+def number_run() -> re.Pattern[str]:
     """A run of number words: ``three hundred and fifty-three point zero``."""
     words = "|".join(sorted(_numbers(), key=len, reverse=True))
+    # "four and five" are two numbers; "and" joins one only behind a hundred, a thousand or a million.
+    joint = r"(?:(?<=hundred)|(?<=thousand)|(?<=million))\ and\ "
     return re.compile(
         rf"""
-        \b (?P<whole> (?:{words}) (?: (?:\ and\ |[- ]) (?:{words}) )* \b | \d+ )
+        \b (?P<whole> (?:{words}) (?: (?:{joint}|[- ]) (?:{words}) )* \b | \d+ )
         (?: \ point (?P<decimals> (?: \ (?:{words}) \b | \ \d+ )+ ) )?
         """,
         re.VERBOSE | re.IGNORECASE,
@@ -213,15 +223,12 @@ def from_words(text: str, notes: list[str]) -> str:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
             notes.append("left out an uncertainty")
-    if " point " in text:
-        pattern, heard = _misheard()
-        text = pattern.sub(lambda match: heard[match[0].lower()], text)
     found = _WORDS.findall(text.lower())
     if _triggers().isdisjoint(found):
         return text
     words = frozenset(found)
     if not words.isdisjoint(_numbers()) or "point" in words:
-        text = _run().sub(lambda match: _digits(match, notes), text)
+        text = number_run().sub(lambda match: _digits(match, notes), text)
     phrases = _phrases()
     for index in sorted({index for word in words for index in _phrases_with().get(word, ())}):
         pattern, written, _ = phrases[index]
@@ -260,23 +267,47 @@ def _exponent(match: re.Match[str]) -> str:
 def _digits(match: re.Match[str], notes: list[str]) -> str:
     """The digits of one run of number words; the run as it stands when it makes no number."""
     written, decimals = match["whole"], match["decimals"]
-    numbers = _numbers()
-    if written[0].isdigit():
-        if not decimals:
-            return match[0]
-        whole: str | None = written
-    else:
-        values = [numbers[word] for word in re.split(r"[- ]", written.lower()) if word != "and"]
-        alone = len(values) == 1 and not decimals
-        if alone and written.lower() in ("one", "oh", "hundred", "thousand", "million"):
-            return match[0]
-        whole = spoken_whole(values)
+    if not decimals and (written[0].isdigit() or written.lower() in ("one", "oh", "hundred", "thousand", "million")):
+        return match[0]
+    whole = whole_digits(written)
     if whole is None:
         return match[0]
     if decimals:
-        whole += "." + "".join(word if word.isdigit() else str(numbers[word]) for word in decimals.lower().split())
+        digits = decimal_digits(decimals)
+        if digits is None:
+            return match[0]
+        whole += "." + digits
     notes.append(WORDS_NOTE.format(whole))
     return whole
+
+
+def whole_digits(written: str) -> str | None:
+    """The digits of a whole number in words or in digits; None when the words do not make one."""
+    if written[0].isdigit():
+        return written
+    numbers = _numbers()
+    return spoken_whole([numbers[word] for word in re.split(r"[- ]", written.lower()) if word != "and"])
+
+
+def decimal_digits(written: str) -> str | None:
+    """The digits behind a spoken point; None for words that are no digits.
+
+    >>> decimal_digits("zero five"), decimal_digits("twenty five"), decimal_digits("five hundred")
+    ('05', '25', None)
+    """
+    numbers = _numbers()
+    digits, tens = "", False
+    for word in re.split(r"[- ]", written.lower().strip()):
+        if word == "and":
+            return None
+        value = None if word.isdigit() else numbers[word]
+        if value is not None and value >= 100:
+            return None
+        if tens and value is not None and 0 < value < 10:
+            digits = digits[:-1]
+        digits += word if value is None else str(value)
+        tens = value is not None and value >= 20
+    return digits
 
 
 def spoken_whole(values: list[int]) -> str | None:

@@ -110,6 +110,8 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
     first = value[0]
     written = kinds[span[0] : span[1]]
     label = next((token for token in tokens if token.kind in "RXYDP"), None)
+    if box == "triangle" and label is not None and label.kind == "D" and kinds.count("P") == 1:
+        label = tokens[kinds.index("P")]  # angle A is 40°
     labelled = label.kind if label is not None else ""
     if labelled == "D" and box not in ("angle", "triangle"):
         return _angles(first, box) if first.kind in "na" and len(value) == 1 else []

@@ -1,0 +1,41 @@
+"""Whether a text says two directions that are not one: ``N 20° W, so 340`` names its answer by letters and by a number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from grader.notation.grammar import is_signed_direction
+from grader.notation.meanings import directions, kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import Direction
+
+_PARTS = frozenset(",;\n=:w()<>&v@")
+_SAME = 0.51
+"""Two directions are one where they differ by less than this share of the coarser place."""
+
+
+def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
+    """The first direction with letters in a text that is another than the one found; ``""`` where all agree."""
+    for piece in _pieces(tokens):
+        if not is_signed_direction(kinds_of(piece)):
+            continue
+        meant = [direction for direction, _ in directions(piece)]
+        if meant and all(direction.letters for direction in meant) and not any(_agree(one, found) for one in meant):
+            return " ".join(token.text for token in piece)
+    return ""
+
+
+def _pieces(tokens: Sequence[Token]) -> Iterator[list[Token]]:
+    piece: list[Token] = []
+    for token in tokens:
+        if token.kind in _PARTS:
+            yield piece
+            piece = []
+        else:
+            piece.append(token)
+    yield piece
+
+
+def _agree(one: Direction, other: Direction) -> bool:
+    gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
+    return gap <= _SAME * max(one.place or 0.0, other.place or 0.0) + 1e-9
