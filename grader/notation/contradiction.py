@@ -17,7 +17,7 @@ _SAME = 0.51
 def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
     """The first direction with letters in a text that is another than the one found; ``""`` where all agree."""
     for piece in _pieces(tokens):
-        if not is_signed_direction(kinds_of(piece)):
+        if not any(token.kind in "na" for token in piece) or not is_signed_direction(kinds_of(piece)):
             continue
         meant = [direction for direction, _ in directions(piece)]
         if meant and all(direction.letters for direction in meant) and not any(_agree(one, found) for one in meant):
