@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from grader.notation.expressions import Expressions
+from grader.notation.inches import are_inches
 from grader.notation.meanings import degrees_unit
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Raw, Token, meant_word
@@ -97,9 +98,9 @@ class Attachments(Expressions):
             return end
         if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
             return end
-        if lower in ("x", "y", "i", "j", "a", "an", "in", "at", "l", "t") and not (
-            word in ("t", "in") and end + 1 == self.count
-        ):
+        if lower in ("x", "y", "i", "j", "a", "an", "at", "l", "t") and not (word == "t" and end + 1 == self.count):
+            return end
+        if lower == "in" and not are_inches(self.raw, end, self._is_after_feet()):
             return end
         if word == "r" and not raw.gap and self.box in ("direction", "angle"):
             return self._angle(token, "rad", end + 1)

@@ -19,6 +19,7 @@ from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_comple
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.giving_up import gives_up
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
 from grader.notation.parts import WORKING_NOTE
@@ -198,6 +199,8 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     missing = unsaid(text, tokens, kinds, box)
     if missing:
         return [], doubt, missing
+    if ("?" in kinds or "0" in kinds) and gives_up(text, kinds):
+        return [], False, GIVEN_UP
     if "0" in kinds and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
     found = meanings(tokens, box)

@@ -94,14 +94,26 @@ _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|c
 
 
 def says_none(text: str, tokens: Sequence[Token]) -> bool:
-    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
-    match = _none_pattern().search(text)
-    if match is None:
+    """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written.
+
+    Nor where a word that is not known or one of the trade stands beside it: ``no luck``, ``no force``.
+    """
+    said = [match[0].lower() for match in _none_pattern().finditer(text)]
+    valued = any(token.kind in "nma" for token in tokens)
+    if not said or (valued and _OF_ONE_ONLY.search(text)):
         return False
-    if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
+    if set(said) == {"no"} and (_NO_THING.search(text) or any(token.kind == "?" for token in tokens)):
         return False
-    lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
-    return not lone or not any(token.kind in "nma" for token in tokens)
+    return not valued or not _LONE.issuperset(said[:1])
+
+
+_LONE = frozenset(("no", "none", "undefined", "ø"))
+_NO_THING = re.compile(
+    r"\bno (?:net |resultant |total )*(?:force|pull|tension|wind|current|net|speed|velocity|displacement|weight"
+    r"|angle|magnitude|length|component|vertical|horizontal)s?\b",
+    re.IGNORECASE,
+)
+"""That there is no force is a force of nought, not a question without an answer."""
 
 
 _VALUES = frozenset("nma")
