@@ -33,4 +33,5 @@ def gives_up(text: str, kinds: str) -> bool:
     if any(kind in "nma" for kind in kinds) or not _A_SIDE.isdisjoint(kinds) or any(map(str.isdigit, text)):
         return False
     giving_up, none = _patterns()
-    return giving_up.search(text) is not None and none.search(text) is None
+    rest = giving_up.sub("", text)
+    return rest != text and none.search(rest) is None

@@ -51,6 +51,19 @@ from grader.notation.remarks import (
     without_size,
 )
 from grader.notation.scanner import scan
+from grader.notation.sentences import (
+    SENTENCE_NOTE,
+    differ,
+    has_telling_reason,
+    holds_more,
+    is_sentence,
+    leaves_a_right_angle,
+    may_stand,
+    rests_on_a_reason,
+    right_angle,
+    stated,
+    without_passed,
+)
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
@@ -130,12 +143,43 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     said = _said(without_reason(cleaned, box) if remarked else cleaned, box)
     if not text.isascii() and unscrambled(text) != text:
         said.notes.append("put right signs that came in another encoding")
-    senses, doubt, reason = _senses(said, box, mark, False)
-    if doubt:
-        senses += _senses(said, box, mark, True)[0]
-    if len(senses) > 1:
-        senses = _distinct(senses)
+    senses, reason = _all_senses(said, box, mark)
+    if (
+        (not senses or remarked or (box == "angle" and "right" in cleaned))
+        and reason not in (GIVEN_UP, UNFINISHED)
+        and is_sentence(cleaned)
+    ):
+        senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+
+
+def _all_senses(said: _Said, box: BoxKind, mark: DecimalMark, passing: bool = False) -> tuple[list[Sense], str]:
+    """The senses of both scans, or why there is none; ``passing`` as in _senses."""
+    senses, doubt, reason = _senses(said, box, mark, False, passing)
+    if doubt:
+        senses += _senses(said, box, mark, True, passing)[0]
+    return (_distinct(senses) if len(senses) > 1 else senses), reason
+
+
+def _of_sentence(
+    text: str, box: BoxKind, mark: DecimalMark, senses: list[Sense], reason: str
+) -> tuple[list[Sense], str]:
+    """The senses of a text of sentences, where it has none as a whole or none but what stands in a reason."""
+    parts = stated(text, box)
+    told = has_telling_reason(parts)
+    crossed = leaves_a_right_angle(parts, box, senses)
+    lost = bool(parts.left_out) and any(sense.left_out for sense in senses)
+    if senses and not (told or crossed or lost):
+        return senses, reason
+    square = right_angle(parts, box)
+    said = _said(parts.kept, box)
+    found = [square] if square is not None else _all_senses(said, box, mark)[0]
+    found = found or _all_senses(said, box, mark, passing=True)[0]
+    if found and not holds_more(senses, found) and all(may_stand(sense, parts, box) for sense in found):
+        return [replace(sense, notes=(*sense.notes, SENTENCE_NOTE)) for sense in found], ""
+    if crossed or (told and (rests_on_a_reason(parts, senses) or differ(found, senses, box))):
+        return [], "it is not clear what is the answer and what a reason for it"
+    return senses, reason
 
 
 def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
@@ -189,12 +233,20 @@ def _said(text: str, box: BoxKind) -> _Said:
     return _Said(text, from_words(text, notes), size, notes)
 
 
-def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
-    """The senses of one scan, whether a second scan may find others, and why there is none."""
+def _senses(
+    said: _Said, box: BoxKind, mark: DecimalMark, second: bool, passing: bool = False
+) -> tuple[list[Sense], bool, str]:
+    """The senses of one scan, whether a second scan may find others, and why there is none.
+
+    ``passing`` says that words of a sentence may be passed over.
+    """
     text, size, notes = said.text, said.size, said.notes.copy()
     mended, choice = repaired(said.in_digits, box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = result.tokens, result.doubt or choice
+    if passing:
+        tokens, note = without_passed(mended, tokens, box)
+        notes.append(note)
     kinds = kinds_of(tokens)
     missing = unsaid(text, tokens, kinds, box)
     if missing:
@@ -225,7 +277,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
-    notes += result.notes
+    notes = [note for note in (*notes, *result.notes) if note]
     senses = [
         Sense(meaning, _notes(notes, more) if notes or more else (), out)
         for (meaning, more), out in zip(found, left, strict=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token, words
+from grader.notation.pieces import Token, meant_word, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
@@ -89,6 +89,15 @@ def _none_pattern() -> re.Pattern[str]:
     return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
 
 
+def says_so(text: str) -> bool:
+    """Whether a phrase that there is no answer stands in a text, whatever else does.
+
+    >>> says_so("it can't be bigger than A"), says_so("it must be bigger")
+    (True, False)
+    """
+    return _none_pattern().search(text) is not None
+
+
 _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
@@ -102,11 +111,22 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     valued = any(token.kind in "nma" for token in tokens)
     if not said or (valued and _OF_ONE_ONLY.search(text)):
         return False
-    if set(said) == {"no"} and (_NO_THING.search(text) or any(token.kind == "?" for token in tokens)):
+    if (
+        set(said) == {"no"}
+        and not _is_of_an_answer(text)
+        and (_NO_THING.search(text) or any(token.kind == "?" for token in tokens))
+    ):
         return False
     return not valued or not _LONE.issuperset(said[:1])
 
 
+def _is_of_an_answer(text: str) -> bool:
+    """Whether a ``no`` stands before a word for an answer, however it is spelled: ``no solutoin``."""
+    after = _NO_WORD.search(text)
+    return after is not None and meant_word(after[1].lower()).rstrip("s") in ("solution", "triangle", "answer")
+
+
+_NO_WORD = re.compile(r"\bno ([a-z]+)", re.IGNORECASE)
 _LONE = frozenset(("no", "none", "undefined", "ø"))
 _NO_THING = re.compile(
     r"\bno (?:net |resultant |total )*(?:force|pull|tension|wind|current|net|speed|velocity|displacement|weight"
