@@ -36,6 +36,14 @@ from grader.notation.readings import (
     Sense,
     Several,
 )
+from grader.notation.reasons import (
+    differ,
+    has_telling_reason,
+    holds_more,
+    leaves_a_right_angle,
+    may_stand,
+    rests_on_a_reason,
+)
 from grader.notation.remarks import (
     has_size,
     is_unfinished,
@@ -51,19 +59,7 @@ from grader.notation.remarks import (
     without_size,
 )
 from grader.notation.scanner import scan
-from grader.notation.sentences import (
-    SENTENCE_NOTE,
-    differ,
-    has_telling_reason,
-    holds_more,
-    is_sentence,
-    leaves_a_right_angle,
-    may_stand,
-    rests_on_a_reason,
-    right_angle,
-    stated,
-    without_passed,
-)
+from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing

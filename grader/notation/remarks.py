@@ -146,6 +146,8 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
+    if box in ("direction", "polar") and "o" in kinds and (start := _where_from(tokens)):
+        return f"what comes from the {start} goes the other way"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
@@ -159,6 +161,17 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     angles = "na" if box in ("direction", "angle") else "a"
     if len(said) == 2 and len(sides) == 1 and any(token.kind in angles for token in said):
         return f"{sides[0]} of what is not said"
+    return ""
+
+
+def _where_from(tokens: Sequence[Token]) -> str:
+    """The side behind a ``from`` that no angle is counted from: ``the wind comes from the north``."""
+    for index, token in enumerate(tokens[:-1]):
+        if token.text.lower() != "from" or tokens[index + 1].kind not in "NHSsEWC":
+            continue
+        before, after = kinds_of(tokens[max(index - 2, 0) : index]), kinds_of(tokens[index + 2 : index + 4])
+        if not set("naNHSsEWCck").intersection(before) and not set("nack").intersection(after):
+            return tokens[index + 1].text.lower()
     return ""
 
 

@@ -1,37 +1,21 @@
 """Answers in whole sentences, with reasons: ``I got 212 miles, since it flew for 2.5 hours at 84.8 mph``.
 
 The clauses that state the answer are read (clauses.py parts them from the rest), words that say nothing of it may be passed
-over, and what was left out is looked through for anything that could turn the answer: a side, a sign, a correction.
+over. Whether the answer may stand without what was left out is told by reasons.py.
 """
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from grader.notation.clauses import TURN, Parted, has_number, parted, sides, without_up
-from grader.notation.closing import is_complete
-from grader.notation.leftovers import numbers_of
+from grader.notation.clauses import Parted, parted, without_up
 from grader.notation.meanings import degrees_unit, kinds_of
 from grader.notation.pieces import Token, is_function, one_slip
-from grader.notation.readings import (
-    BoxKind,
-    Components,
-    Direction,
-    Labelled,
-    Meaning,
-    NoSolution,
-    Number,
-    Polar,
-    Quantity,
-    Sense,
-    Several,
-)
-from grader.notation.remarks import has_size, lies_in, named_quadrant, says_so
+from grader.notation.readings import BoxKind, Number, Quantity, Sense
 from grader.notation.tables import load_table
 from grader.notation.units import simple_unit
 
@@ -149,32 +133,25 @@ class _Words(NamedTuple):
     passing: frozenset[str]
     telling: frozenset[str]
     numbers: frozenset[str]
-    overturning: frozenset[str]
-    signs: frozenset[str]
+    leads: frozenset[str]
 
 
 @cache
 def _words() -> _Words:
-    table = load_table("sentences.toml")
-    trade = load_table("words.toml")
+    passing, trade = load_table("sentences.toml")["passing"], load_table("words.toml")
     numbers = frozenset(word for name in ("number_words", "ordinals", "misheard") for word in trade[name])
-    telling = frozenset(table["passing"]["telling"]) | frozenset(trade["telling"]["words"])
-    clauses = table["clauses"]
-    return _Words(
-        frozenset(table["passing"]["words"]),
-        telling,
-        numbers - {"to"},
-        frozenset(clauses["overturning"]),
-        frozenset(clauses["signs"]),
-    )
+    telling = frozenset(passing["telling"]) | frozenset(trade["telling"]["words"])
+    return _Words(frozenset(passing["words"]), telling, numbers - {"to"}, frozenset(passing["leads"]))
 
 
 SHORTEST_PASSED = 4
 """Shorter words that are not known may be units, names or signs."""
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 _VALUES = frozenset("nma")
-_OUT_OF_REACH = re.compile(r"[(<][^)>]*\?|[anNHSsEWCA][ohlck@y]+\?")
-"""A word in brackets, or one that an angle or a side is counted from: ``40° from the wall``, ``12° north of wesst``."""
+_OUT_OF_REACH = re.compile(r"[(<][^)>]*\?|[anNHSsEWCA][ohlck@y]+\?|^[^na]*[NHSsEWC]\?|(?<![naNHSsEWCA])o[NHSsEWC]")
+"""A word in brackets, or one that an angle or a side is counted from: ``40° from the wall``, ``12° north of wesst``; or one
+behind a side alone, which may be its own: ``along the northeast pier``; or a side that something comes out of.
+"""
 _OF_A_DIRECTION = frozenset("NHSsEWCAhlckoV")
 
 
@@ -189,13 +166,15 @@ def without_passed(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[li
     leads = box == "polar" and kinds_of(tokens[:2]) == "@m"  # it goes at 212 mph toward N 8° E
     if not (unknown or leads) or not known.telling.isdisjoint(_WORD.findall(text.lower())):
         return [], ""
-    if not known.numbers.isdisjoint(unknown) or not all(
-        word in known.passing or _is_harmless(word) for word in unknown
-    ):
+    if not known.numbers.isdisjoint(unknown) or not _may_be_passed(text.lower(), frozenset(unknown)):
         return [], ""
     kinds = kinds_of(tokens)
     valued = next((index for index, kind in enumerate(kinds) if kind in _VALUES), 0)
-    if (box == "triangle" and "?" in kinds[valued:]) or _OUT_OF_REACH.search(kinds):
+    if (
+        (box == "triangle" and "?" in kinds[valued:])
+        or (box == "polar" and " then " in text)
+        or _OUT_OF_REACH.search(kinds)
+    ):
         return [], ""  # C = 75.3 wibble side a = 10.1: it may name another side
     kept = [(index, token) for index, token in enumerate(tokens) if token.kind != "?"]
     for (here, one), (there, other) in pairwise(kept):
@@ -233,6 +212,17 @@ def _behind_an_equals_sign(tokens: Sequence[Token]) -> list[Token]:
     return found
 
 
+def _may_be_passed(text: str, unknown: frozenset[str]) -> bool:
+    """Whether every word that is not known is in the table, or stands as a noun right behind ``the``: ``the crate``."""
+    known = _words()
+    led = False
+    for word in _WORD.findall(text):
+        if word in unknown and word not in known.passing and not (led and _is_harmless(word)):
+            return False
+        led = word in known.leads
+    return unknown.issubset(_WORD.findall(text))
+
+
 def _is_harmless(word: str) -> bool:
     plain = word.removesuffix("'s")
     return len(plain) >= SHORTEST_PASSED and plain.isalpha() and not is_function(plain) and not _is_near_a_side(plain)
@@ -258,144 +248,3 @@ def _is_one_value(tokens: Sequence[Token], box: BoxKind) -> bool:
         or kinds[index - 1 : index] in tuple("=RDXYPLb")
         for index in values
     )
-
-
-# ------------------------------------------------------------------------------- what was left out
-
-
-_OR_A_VALUE = re.compile(r"\bor (?:maybe |else |about )?-?\d")
-
-
-_STATES_A_PART = re.compile(r"(?<!sin )(?<!cos )(?<!tan )(?<![^\W\d_])[abc] ?(?:=|is) ?\d")
-
-
-def may_stand(sense: Sense, parts: Parted, box: BoxKind) -> bool:
-    """Whether nothing in the clauses left out can turn the answer that the others state, and no number is lost."""
-    meaning = sense.meaning
-    if sense.left_out:
-        return False
-    said = " ".join(parts.left_out).lower()
-    written = set(_WORD.findall(said))
-    known = _words()
-    if not known.overturning.isdisjoint(written) or _OR_A_VALUE.search(said):
-        return False
-    if isinstance(meaning, NoSolution):
-        return True
-    if not parts.unknown and not _is_whole(meaning, box):
-        return False
-    for size in ("obtuse", "acute"):
-        if size in written and not has_size(meaning, size):
-            return False
-    quadrant = named_quadrant(said)
-    if quadrant and not lies_in(meaning, quadrant):
-        return False
-    if box == "triangle":
-        return _STATES_A_PART.search(said) is None and (isinstance(meaning, Several) or not parts.two)
-    if box == "angle" and not isinstance(meaning, Direction):
-        return isinstance(meaning, Several) or not parts.two
-    signed = not known.signs.isdisjoint(written)
-    return not (signed and not _bears_a_sign(meaning)) and _agrees(meaning, sides(said))
-
-
-def _is_whole(meaning: Meaning, box: BoxKind) -> bool:
-    if isinstance(meaning, Several):
-        return all(_is_whole(one, box) for one in meaning.meanings)
-    if box in ("polar", "components"):
-        return isinstance(meaning, Polar | Components) and is_complete(meaning, box)
-    if box == "triangle" or isinstance(meaning, Labelled):
-        return isinstance(meaning, Labelled) and (box == "triangle" or (box == "angle" and len(meaning.parts) == 1))
-    return isinstance(meaning, Quantity | Direction)
-
-
-def _bears_a_sign(meaning: Meaning) -> bool:
-    """Whether an answer says itself to which side it goes: by a minus sign, or by the letters of its direction."""
-    if isinstance(meaning, Polar):
-        return meaning.direction is None or _bears_a_sign(meaning.direction)
-    if isinstance(meaning, Direction):
-        return meaning.form != "plain angle"
-    return any(number < 0 for number in numbers_of(meaning))
-
-
-def _agrees(meaning: Meaning, told: frozenset[str]) -> bool:
-    """Whether the sides told in a reason leave the answer as it is: those of components must be its own.
-
-    A direction with its letters needs no more. An angle without them may be counted from anywhere, unless it is more than
-    a quarter turn and lies where it is said to.
-    """
-    if not told:
-        return True
-    if isinstance(meaning, Polar):
-        return meaning.direction is None or _agrees(meaning.direction, told)
-    if isinstance(meaning, Direction):
-        if meaning.form != "plain angle":
-            return True
-        x, y = math.cos(math.radians(meaning.angle)), math.sin(math.radians(meaning.angle))
-        return meaning.written > 90.0 and TURN not in told and _lies_toward(told, x, y)
-    if not isinstance(meaning, Components):
-        return False
-    x, y = (part.number.value if part is not None else 0.0 for part in (meaning.x, meaning.y))
-    return _lies_toward(told - {TURN}, x, y)
-
-
-def _lies_toward(told: frozenset[str], x: float, y: float) -> bool:
-    return all({"E": x >= 0, "W": x <= 0, "N": y >= 0, "S": y <= 0}[side] for side in told)
-
-
-def has_telling_reason(parts: Parted) -> bool:
-    """Whether a reason behind the answer holds a number or a side, which is no part of the answer."""
-    return not parts.lead and any(has_number(one) or sides(one) or says_so(one) for one in parts.left_out)
-
-
-_NUMERAL = re.compile(r"\d[\d,]*+(?:\.\d+)?")
-
-
-def rests_on_a_reason(parts: Parted, senses: Sequence[Sense]) -> bool:
-    """Whether a meaning was made of what stands in a reason alone, and passes by what the other clauses state.
-
-    ``I know because the third is 140°``; ``it is a right angle because the dot product is 0``.
-    """
-    stands = {float(numeral.replace(",", "")) for numeral in _NUMERAL.findall(parts.kept)}
-    for sense in senses:
-        meaning = sense.meaning
-        held = [abs(number) for number in numbers_of(meaning)]
-        if isinstance(meaning, NoSolution):
-            if has_number(parts.kept) and not says_so(parts.kept):
-                return True
-        elif isinstance(meaning, Direction) and meaning.form == "compass point":
-            if not sides(parts.kept):
-                return True
-        elif not has_number(parts.kept):
-            if held:
-                return True
-        elif stands and any(left in parts.kept for left in sense.left_out) and stands.isdisjoint(held):
-            return True
-    return False
-
-
-def differ(found: Sequence[Sense], senses: Sequence[Sense], box: BoxKind) -> bool:
-    """Whether a text without its reasons is a whole answer, and the text with them says another."""
-    if not found or not all(_is_whole(sense.meaning, box) for sense in found) or holds_more(senses, found):
-        return False
-    return [sense.meaning for sense in found] != [sense.meaning for sense in senses]
-
-
-def holds_more(senses: Sequence[Sense], found: Sequence[Sense]) -> bool:
-    """Whether the text as a whole states the same parts of a triangle as without its reasons, and more."""
-    if len(senses) != 1 or len(found) != 1:
-        return False
-    whole, less = senses[0].meaning, found[0].meaning
-    if not isinstance(whole, Labelled) or not isinstance(less, Labelled):
-        return False
-    return len(whole.parts) > len(less.parts) and all(
-        whole.parts.get(name) == part for name, part in less.parts.items()
-    )
-
-
-def leaves_a_right_angle(parts: Parted, box: BoxKind, senses: Sequence[Sense]) -> bool:
-    """Whether an angle is said to be a right one, or not, and the meaning is another: ``a right angle if it was 0``."""
-    if box != "angle" or "right" not in parts.kept or _A_RIGHT_ANGLE.search(parts.kept) is None:
-        return False
-    return any(90.0 not in numbers_of(sense.meaning) for sense in senses)
-
-
-_A_RIGHT_ANGLE = re.compile(r"\b(?:an?(?: \w+)? right[ -]angle|at right angles)\b(?! triangle|d)", re.IGNORECASE)
