@@ -37,9 +37,10 @@ from grader.notation.readings import (
     Several,
 )
 from grader.notation.reasons import (
-    differ,
     has_telling_reason,
     holds_more,
+    is_another,
+    leaves_a_choice,
     leaves_a_right_angle,
     may_stand,
     rests_on_a_reason,
@@ -140,11 +141,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if not text.isascii() and unscrambled(text) != text:
         said.notes.append("put right signs that came in another encoding")
     senses, reason = _all_senses(said, box, mark)
-    if (
-        (not senses or remarked or (box == "angle" and "right" in cleaned))
-        and reason not in (GIVEN_UP, UNFINISHED)
-        and is_sentence(cleaned)
-    ):
+    turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
+    if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
         senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
@@ -161,6 +159,8 @@ def _of_sentence(
     text: str, box: BoxKind, mark: DecimalMark, senses: list[Sense], reason: str
 ) -> tuple[list[Sense], str]:
     """The senses of a text of sentences, where it has none as a whole or none but what stands in a reason."""
+    if leaves_a_choice(text):
+        return [], "weighs one answer against another"
     parts = stated(text, box)
     told = has_telling_reason(parts)
     crossed = leaves_a_right_angle(parts, box, senses)
@@ -171,9 +171,14 @@ def _of_sentence(
     said = _said(parts.kept, box)
     found = [square] if square is not None else _all_senses(said, box, mark)[0]
     found = found or _all_senses(said, box, mark, passing=True)[0]
-    if found and not holds_more(senses, found) and all(may_stand(sense, parts, box) for sense in found):
+    if (
+        found
+        and not (crossed and square is None)
+        and not holds_more(senses, found)
+        and all(may_stand(sense, parts, box) for sense in found)
+    ):
         return [replace(sense, notes=(*sense.notes, SENTENCE_NOTE)) for sense in found], ""
-    if crossed or (told and (rests_on_a_reason(parts, senses) or differ(found, senses, box))):
+    if crossed or (told and (rests_on_a_reason(parts, senses) or is_another(found, senses, box))):
         return [], "it is not clear what is the answer and what a reason for it"
     return senses, reason
 

@@ -147,11 +147,25 @@ def rests_on_a_reason(parts: Parted, senses: Sequence[Sense]) -> bool:
     return False
 
 
-def differ(found: Sequence[Sense], senses: Sequence[Sense], box: BoxKind) -> bool:
-    """Whether a text without its reasons is a whole answer, and the text with them says another."""
+_OR_ELSE = re.compile(
+    r"\bbut (?:it |that |this )?(?:could|might|may) (?:also |just as well |well )?be\b", re.IGNORECASE
+)
+
+
+def leaves_a_choice(text: str) -> bool:
+    """Whether a second answer is weighed against the first: ``but it could also be 16 miles``."""
+    return "but" in text and _OR_ELSE.search(text) is not None
+
+
+def is_another(found: Sequence[Sense], senses: Sequence[Sense], box: BoxKind) -> bool:
+    """Whether a text without its reasons is a whole answer, so that what is read with them, or despite them, is none.
+
+    Not where both say one thing and pass by another number: a correction, ``no wait, it's 16 miles``.
+    """
     if not found or not all(_is_whole(sense.meaning, box) for sense in found) or holds_more(senses, found):
         return False
-    return [sense.meaning for sense in found] != [sense.meaning for sense in senses]
+    corrected = any(sense.left_out for sense in found)
+    return not corrected or [sense.meaning for sense in found] != [sense.meaning for sense in senses]
 
 
 def holds_more(senses: Sequence[Sense], found: Sequence[Sense]) -> bool:

@@ -179,7 +179,8 @@ def without_passed(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[li
     kept = [(index, token) for index, token in enumerate(tokens) if token.kind != "?"]
     for (here, one), (there, other) in pairwise(kept):
         within = one.kind in _VALUES or one.kind in _OF_A_DIRECTION
-        if there - here > 1 and within and other.kind in _OF_A_DIRECTION:
+        away = one.kind == "m" and other.kind == "o"  # 340 m away from the pier
+        if there - here > 1 and within and other.kind in _OF_A_DIRECTION and not away:
             return [], ""
     if any(_WITHIN.match(token.text.lower()) is None for token in _behind_an_equals_sign(tokens)):
         return [], ""  # it is supplementary to 40°

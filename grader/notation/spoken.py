@@ -56,7 +56,8 @@ _PHRASES = (
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
     (r"\bwhy (?=component|coordinate|direction|equals?\b|is\b|=)", "y ", "why"),
     (
-        r"(?:^|\b(?:the|these|those|both) )[23] (?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
+        r"(?:^|\b(?:the|these|those|both) )[23] "
+        r"(?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
         "the ",
         "ropes forces tugs cables vectors lines chains slings wires boats winds sides",
     ),

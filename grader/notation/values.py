@@ -66,7 +66,8 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
             return [(quantity(tokens), ()), *found]
         if found:
             return found
-    if kinds == "mm" and (compound := _compound(tokens)):
+    together = kinds == "mm" or (kinds == "m&m" and box == "quantity")
+    if together and (compound := _compound((tokens[0], tokens[-1]))):
         return compound
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
@@ -121,7 +122,7 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
 
 
 def _compound(tokens: Sequence[Token]) -> list[Noted]:
-    """``5 ft 3 in``: a whole number of a greater unit and a rest in a smaller one."""
+    """``5 ft 3 in``, ``5 ft and 3 in``: a whole number of a greater unit and a rest in a smaller one."""
     greater, smaller = quantity(tokens[:1]), quantity(tokens[1:])
     one, other = greater.unit, smaller.unit
     if one is None or other is None or one.dimension != other.dimension or one.factor <= other.factor:
