@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from grader.notation.expressions import Expressions
+from grader.notation.inches import are_inches
 from grader.notation.meanings import ANGLE_SIGNS, DEGREES_PER, degrees_unit
 from grader.notation.numerals import numeral
 from grader.notation.pieces import Raw, Token, meant_word
@@ -98,9 +99,9 @@ class Attachments(Expressions):
             return end
         if word in ("N", "n", "S", "s", "E", "W", "e", "w") and not self._joined_unit(end):
             return end
-        if lower in _RARELY_UNITS and not (
-            (word == "t" and end + 1 == self.count) or (word == "in" and self._ends_value(end + 1))
-        ):
+        if lower in ("x", "y", "i", "j", "a", "an", "at", "l", "t") and not (word == "t" and end + 1 == self.count):
+            return end
+        if lower == "in" and not are_inches(self.raw, end, self._is_after_feet()):
             return end
         if word == "r" and not raw.gap and self.box in ("direction", "angle"):
             return self._angle(token, "rad", end + 1)

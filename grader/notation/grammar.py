@@ -94,8 +94,8 @@ FORMS: tuple[tuple[str, str], ...] = (
     # A length and a direction
     ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
     ("polar unit after", r"[<(]?[RL]?[=:]?(?P<magnitude>n)@(?P<direction>[na])[>)]?(?P<unit>[uN])"),  # 62.0∠353° N
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>nN)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>m)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>nN)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>m)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar", r"[<(]?R[=:]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar bare", r"[<(]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar back", r"[<(]?(?:[D@])?[=:]?(?P<direction>DIRECTION)(?:LEADS)*R[=:]?(?P<magnitude>MEASURE)[>)]?"),

@@ -153,7 +153,7 @@ def meant_word(written: str) -> str:
     if len(written) < SHORTEST_MISSPELLING or len(written) > 16 or not written.isalpha():
         return ""
     near = _neighbours()
-    candidates = [word for shorter in _shorter(written) for word in near.get(shorter, ()) if _one_slip(written, word)]
+    candidates = [word for shorter in _shorter(written) for word in near.get(shorter, ()) if one_slip(written, word)]
     from grader.notation.units import simple_unit
 
     known = words().kinds
@@ -162,7 +162,7 @@ def meant_word(written: str) -> str:
     return max(candidates, key=lambda word: (len(word), -order[word])) if len(meanings) == 1 else ""
 
 
-def _one_slip(one: str, other: str) -> bool:
+def one_slip(one: str, other: str) -> bool:
     """Whether one letter more, less, other, or two exchanged make one word of the other."""
     if abs(len(one) - len(other)) > 1:
         return False

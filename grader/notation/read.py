@@ -22,6 +22,7 @@ from grader.notation.contradiction import contradicted_by
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
+from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said, spoken_commas
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.meanings import kinds_of
@@ -39,6 +40,15 @@ from grader.notation.readings import (
     Reading,
     Sense,
     Several,
+)
+from grader.notation.reasons import (
+    has_telling_reason,
+    holds_more,
+    is_another,
+    leaves_a_choice,
+    leaves_a_right_angle,
+    may_stand,
+    rests_on_a_reason,
 )
 from grader.notation.reference import with_references_behind, with_units_behind
 from grader.notation.remarks import (
@@ -59,6 +69,7 @@ from grader.notation.remarks import (
 )
 from grader.notation.scanner import scan
 from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
+from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
@@ -136,28 +147,58 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
-    answer_text = without_reason(cleaned, box) if remarked else cleaned
-    if box == "polar" and " but " in answer_text:
-        answer_text = without_regret(answer_text)
+    stated_alone = without_reason(cleaned, box) if remarked else cleaned
+    if box == "polar" and " but " in stated_alone:
+        stated_alone = without_regret(stated_alone)
     noted = (
         ["put right signs that came in another encoding"] if not text.isascii() and unscrambled(text) != text else []
     )
-    commas = spoken_commas(answer_text, box, mark) if " comma " in answer_text.lower() else None
-    senses, reason = _every_sense(answer_text if commas is None else commas.text, box, mark, noted)
+    commas = spoken_commas(stated_alone, box, mark) if " comma " in stated_alone.lower() else None
+    senses, reason = _every_sense(stated_alone if commas is None else commas.text, box, mark, noted)
     if commas is not None and commas.other and (commas.both or not senses):
-        senses += _every_sense(commas.other, box, mark, noted)[0]
-    if len(senses) > 1:
-        senses = _distinct(senses)
+        senses = _distinct([*senses, *_every_sense(commas.other, box, mark, noted)[0]])
+    turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
+    if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
+        senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
     return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
 
-def _every_sense(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> tuple[list[Sense], str]:
-    """The senses of both scans of a text, and why there is none."""
+def _every_sense(
+    text: str, box: BoxKind, mark: DecimalMark, notes: Sequence[str] = (), passing: bool = False
+) -> tuple[list[Sense], str]:
+    """The senses of both scans of a text, or why there is none; ``passing`` as in _senses."""
     said = _said(text, box)
     said.notes.extend(notes)
-    senses, doubt, reason = _senses(said, box, mark, False)
+    senses, doubt, reason = _senses(said, box, mark, False, passing)
     if doubt:
-        senses += _senses(said, box, mark, True)[0]
+        senses += _senses(said, box, mark, True, passing)[0]
+    return (_distinct(senses) if len(senses) > 1 else senses), reason
+
+
+def _of_sentence(
+    text: str, box: BoxKind, mark: DecimalMark, senses: list[Sense], reason: str
+) -> tuple[list[Sense], str]:
+    """The senses of a text of sentences, where it has none as a whole or none but what stands in a reason."""
+    if leaves_a_choice(text):
+        return [], "weighs one answer against another"
+    parts = stated(text, box)
+    told = has_telling_reason(parts)
+    crossed = leaves_a_right_angle(parts, box, senses)
+    lost = bool(parts.left_out) and any(sense.left_out for sense in senses)
+    if senses and not (told or crossed or lost):
+        return senses, reason
+    square = right_angle(parts, box)
+    found = [square] if square is not None else _every_sense(parts.kept, box, mark)[0]
+    found = found or _every_sense(parts.kept, box, mark, passing=True)[0]
+    if (
+        found
+        and not (crossed and square is None)
+        and not holds_more(senses, found)
+        and all(may_stand(sense, parts, box) for sense in found)
+    ):
+        return [replace(sense, notes=(*sense.notes, SENTENCE_NOTE)) for sense in found], ""
+    if crossed or (told and (rests_on_a_reason(parts, senses) or is_another(found, senses, box))):
+        return [], "it is not clear what is the answer and what a reason for it"
     return senses, reason
 
 
@@ -213,12 +254,20 @@ def _said(text: str, box: BoxKind) -> _Said:
     return _Said(text, as_sailed(from_words(text, notes), box, notes), size, notes)
 
 
-def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple[list[Sense], bool, str]:
-    """The senses of one scan, whether a second scan may find others, and why there is none."""
+def _senses(
+    said: _Said, box: BoxKind, mark: DecimalMark, second: bool, passing: bool = False
+) -> tuple[list[Sense], bool, str]:
+    """The senses of one scan, whether a second scan may find others, and why there is none.
+
+    ``passing`` says that words of a sentence may be passed over.
+    """
     text, size, notes = said.text, said.size, said.notes.copy()
     mended, choice = repaired(worked_out(said.in_digits, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
+    if passing:
+        tokens, note = without_passed(mended, tokens, box)
+        notes.append(note)
     kinds = kinds_of(tokens)
     missing = (
         unsaid(text, tokens, kinds, box)
@@ -227,6 +276,8 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
     )
     if missing:
         return [], doubt, missing
+    if ("?" in kinds or "0" in kinds) and gives_up(text, kinds):
+        return [], False, GIVEN_UP
     if "0" in kinds and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
     found = meanings(tokens, box)
@@ -257,7 +308,7 @@ def _senses(said: _Said, box: BoxKind, mark: DecimalMark, second: bool) -> tuple
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"
         notes.append(f"said to be {size}, and is")
-    notes += result.notes
+    notes = [note for note in (*notes, *result.notes) if note]
     senses = [
         Sense(meaning, _notes(notes, more) if notes or more else (), out)
         for (meaning, more), out in zip(found, left, strict=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token, is_function, words
+from grader.notation.pieces import Token, is_function, meant_word, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
 from grader.notation.tables import load_table
 
@@ -89,6 +89,15 @@ def _none_pattern() -> re.Pattern[str]:
     return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
 
 
+def says_so(text: str) -> bool:
+    """Whether a phrase that there is no answer stands in a text, whatever else does.
+
+    >>> says_so("it can't be bigger than A"), says_so("it must be bigger")
+    (True, False)
+    """
+    return _none_pattern().search(text) is not None
+
+
 _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
@@ -100,17 +109,46 @@ _NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
 def says_none(text: str, tokens: Sequence[Token]) -> bool:
     """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written.
 
-    And only where it ends the text, or is said of what there can be none of: not in ``no idea``.
+    And only where it ends the text, or is said of what there can be none of: not in ``no idea``; nor where a word that is not
+    known or one of the trade stands beside it: ``no luck``, ``no force``.
     """
-    match = next((one for one in _none_pattern().finditer(text) if one[0].lower() != "no" or _is_said(text, one)), None)
-    if match is None or _NOT_KNOWN.search(text, 0, match.start()):
+    found = [
+        one
+        for one in _none_pattern().finditer(text)
+        if one[0].lower() != "no" or _is_said(text, one) or _is_of_an_answer(text)
+    ]
+    unsure = _NOT_KNOWN.search(text, 0, found[0].start()) if found else None
+    if not found or (unsure is not None and " but " not in text[unsure.end() : found[0].start()]):
         return False
     if tokens[-1].text == "Ø" and kinds_of(tokens[-2:]) == "w0" and any(is_function(token.text) for token in tokens):
         return True  # sin B = 1.27 > 1 ⇒ Ø
-    if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
+    said = [match[0].lower() for match in found]
+    valued = any(token.kind in "nma" for token in tokens)
+    if valued and _OF_ONE_ONLY.search(text):
         return False
-    lone = " " not in match[0] and match[0].lower() in ("no", "none", "undefined", "ø")
-    return not lone or not any(token.kind in "nma" for token in tokens)
+    if (
+        set(said) == {"no"}
+        and not _is_of_an_answer(text)
+        and (_NO_THING.search(text) or any(token.kind == "?" for token in tokens))
+    ):
+        return False
+    return not valued or not _LONE.issuperset(said[:1])
+
+
+def _is_of_an_answer(text: str) -> bool:
+    """Whether a ``no`` stands before a word for an answer, however it is spelled: ``no solutoin``."""
+    after = _NO_WORD.search(text)
+    return after is not None and meant_word(after[1].lower()).rstrip("s") in ("solution", "triangle", "answer")
+
+
+_NO_WORD = re.compile(r"\bno ([a-z]+)", re.IGNORECASE)
+_LONE = frozenset(("no", "none", "undefined", "ø"))
+_NO_THING = re.compile(
+    r"\bno (?:net |resultant |total )*(?:force|pull|tension|wind|current|net|speed|velocity|displacement|weight"
+    r"|angle|magnitude|length|component|vertical|horizontal)s?\b",
+    re.IGNORECASE,
+)
+"""That there is no force is a force of nought, not a question without an answer."""
 
 
 def _is_said(text: str, no: re.Match[str]) -> bool:
@@ -136,6 +174,8 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     """
     if kinds.endswith("w0") and tokens[-1].text == "Ø" and not says_none(text, tokens):
         return "it is not clear what “Ø” says of the value before it"
+    if box in ("direction", "polar") and "o" in kinds and (start := _where_from(tokens)):
+        return f"what comes from the {start} goes the other way"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
@@ -165,6 +205,17 @@ def without_parts_named(text: str) -> str:
     ('30:15:00', '30.15 (dms)')
     """
     return _PARTS_NAMED.sub("", text) if ":" in text or "-" in text else text
+
+
+def _where_from(tokens: Sequence[Token]) -> str:
+    """The side behind a ``from`` that no angle is counted from: ``the wind comes from the north``."""
+    for index, token in enumerate(tokens[:-1]):
+        if token.text.lower() != "from" or tokens[index + 1].kind not in "NHSsEWC":
+            continue
+        before, after = kinds_of(tokens[max(index - 2, 0) : index]), kinds_of(tokens[index + 2 : index + 4])
+        if not set("naNHSsEWCck").intersection(before) and not set("nack").intersection(after):
+            return tokens[index + 1].text.lower()
+    return ""
 
 
 _SIZE = re.compile(

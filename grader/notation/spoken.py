@@ -71,7 +71,8 @@ _PHRASES = (
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
     (
-        r"\b(?:the|these|those|both) [23] (?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
+        r"(?:^|\b(?:the|these|those|both) )[23] "
+        r"(?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
         "the ",
         "ropes forces tugs cables vectors lines chains slings wires boats winds sides",
     ),

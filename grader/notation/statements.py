@@ -102,6 +102,8 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(found) == 1 or all(same(found[0], other) for other in found[1:]):
         return [(found[0], notes + ((TWICE_NOTE,) if len(found) > 1 else ()))]
     last = found[-1]
+    if isinstance(last, Direction) and last.form == "compass point" and not isinstance(found[0], Direction):
+        return []  # 10 lb up or down: a side, not a second answer
     if isinstance(last, Quantity) and last.unit is not None:
         found = [_with_unit(meaning, last.unit) for meaning in found]
     return [(Several(tuple(found)), notes)]

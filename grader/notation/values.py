@@ -78,7 +78,9 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
             return [(quantity(tokens), ()), *found]
         if found:
             return found
-    if kinds in _COMPOUND and (compound := _compound([token for token in tokens if token.kind == "m"])):
+    if (kinds == "mm" or (kinds in ("m&m", "m,m") and box == "quantity")) and (
+        compound := _compound([token for token in tokens if token.kind == "m"])
+    ):
         return compound
     if kinds in ("n&n", "n&m") and box in ("quantity", "angle") and (mixed := _mixed(tokens[0], tokens[2])):
         return mixed
@@ -139,9 +141,6 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
     return [(read_as, ())]
 
 
-_COMPOUND = frozenset(("mm", "m&m", "m,m"))
-
-
 def _mixed(one: Token, other: Token) -> list[Noted]:
     """``2 and 1/2 miles``: a whole number and a proper fraction."""
     assert one.number is not None
@@ -165,7 +164,7 @@ def either_side_of_a_slash(token: Token) -> Several | None:
 
 
 def _compound(tokens: Sequence[Token]) -> list[Noted]:
-    """``5 ft 3 in``: a whole number of a greater unit and a rest in a smaller one."""
+    """``5 ft 3 in``, ``5 ft and 3 in``: a whole number of a greater unit and a rest in a smaller one."""
     greater, smaller = quantity(tokens[:1]), quantity(tokens[1:])
     one, other = greater.unit, smaller.unit
     if one is None or other is None or one.dimension != other.dimension or one.factor <= other.factor:
