@@ -75,7 +75,6 @@ class Words:
     counted_from: frozenset[str]
     other_angles: frozenset[str]
     things: frozenset[str]
-    coming: frozenset[str]
 
 
 @cache
@@ -110,7 +109,6 @@ def words() -> Words:
         frozenset(table["angles"]["counted_from"]),
         frozenset(table["angles"]["of_others"]),
         frozenset(table["fillers"]["things"]),
-        frozenset(table["angles"]["coming"]),
     )
 
 

@@ -207,10 +207,18 @@ def without_parts_named(text: str) -> str:
     return _PARTS_NAMED.sub("", text) if ":" in text or "-" in text else text
 
 
+_COMES = frozenset(("blowing", "blows", "coming", "comes", "come", "blown"))
+
+
 def _where_from(tokens: Sequence[Token]) -> str:
     """The side behind a ``from`` that no angle is counted from: ``the wind comes from the north``."""
     for index, token in enumerate(tokens[:-1]):
-        if token.text.lower() != "from" or tokens[index + 1].kind not in "NHSsEWC":
+        if token.text.lower() != "from":
+            continue
+        comes = index and tokens[index - 1].text.lower() in _COMES
+        if comes or (tokens[index + 1].kind in "na" and not set("naDck").intersection(kinds_of(tokens[:index]))):
+            return tokens[index + 1].text.lower()
+        if tokens[index + 1].kind not in "NHSsEWC":
             continue
         before, after = kinds_of(tokens[max(index - 2, 0) : index]), kinds_of(tokens[index + 2 : index + 4])
         if not set("naNHSsEWCck").intersection(before) and not set("nack").intersection(after):

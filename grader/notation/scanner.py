@@ -266,8 +266,6 @@ class Scanner(Labels):
             return self._unreadable(position, raw)  # the angle between them is no direction
         if last and last in "CNHSsEW" and lower in ("wind", "winds", "breeze"):
             return self._unreadable(position, raw)  # an NW wind blows toward the south-east
-        if lower in ("from", "frm") and self._comes_from(position, last):
-            return self._unreadable(position, raw)
         if not kind and self._is_of_a_thing(position, lower, last):
             return self._unreadable(position, raw)
         if kind == "?" and last == ")" and (found := simple_unit(word)):
@@ -316,22 +314,6 @@ class Scanner(Labels):
             return position + 1
         self._emit(kind, raw, value)
         return position + 1
-
-    def _comes_from(self, position: int, last: str) -> bool:
-        """``wind from the west``, ``it comes from NW``, ``12 kn from 330``: where a thing comes from, not where it goes."""
-        if self.box not in ("direction", "polar"):
-            return False
-        if any(token.kind == "a" for token in self.tokens) or last in ("n", "D", "c", "k"):
-            return False
-        after = self._at(position + 1)
-        after = self._at(position + 2) if after.lower in ("the", "due") else after
-        if after.numeral:
-            return last != ""
-        kind = self._kind(after.word, after.lower)[0] if after.word else ""
-        if not kind or kind not in "CNHSsEW":
-            return False
-        moves = any(raw.lower in self.words.coming for raw in self.raw[:position])
-        return moves or (last in ("", "m", "N", ",", ";", "\n") and self._furthest("numeral") < position)
 
     def _is_of_a_thing(self, position: int, lower: str, last: str) -> bool:
         """``23° from the current``, ``23° from A``: an angle from what is no axis; ``2 ropes``: a number of things;
