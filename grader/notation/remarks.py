@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, words
@@ -23,6 +24,10 @@ def _silent() -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
 _AROUND_WORDS = re.compile(r"^[^\w'’]+|[^\w'’]+$|^(?:sorry|um+|uh+|well)\b[\W]*|[\W]+(?:sorry|lol|sir|miss|tbh)\W*$")
 
 
+_NO_CLUE = re.compile(r"^[^\d=]*\bno (?:clue|idea)\b[^\d=]*$")
+"""``bro i have no clue``: never that there is no solution."""
+
+
 def silence(text: str) -> str | None:
     """``""`` for a blank, a reason for words that say nothing is answered, None for anything else."""
     if not text:
@@ -35,7 +40,7 @@ def silence(text: str) -> str | None:
         return ""
     if lower in errors:
         return "an error that a spreadsheet program put in place of the answer"
-    if not lower.strip("? ") or _AROUND_WORDS.sub("", lower) in given_up:
+    if not lower.strip("? ") or _AROUND_WORDS.sub("", lower) in given_up or _NO_CLUE.search(lower) is not None:
         return GIVEN_UP
     return None
 
@@ -105,8 +110,19 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
 
 
 _VALUES = frozenset("nma")
+_SEMICOLON = re.compile(r"(?<![\d.,;])\d+;\d+(?![.,;]?\d)")
+"""``30;8``: the key beside the point; two answers would not be tied by it without a blank."""
+
 _SIDE_ALONE = re.compile(r"\W*(?:(?:to|towards?|on) )?(?:the )?(left|right|up|down)\W*", re.IGNORECASE)
 _NO_DIRECTION = re.compile(r"\W*(?:none|no|no direction)\W*", re.IGNORECASE)
+
+
+def _beyond_the_card(tokens: Sequence[Token]) -> str:
+    """A whole number of four digits or more behind the word bearing: 22115 may be 221.15, or 215."""
+    for before, token in pairwise(tokens):
+        if before.kind == "b" and token.kind in "na" and token.number is not None and token.number.value >= 1000:
+            return token.text
+    return ""
 
 
 def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
@@ -114,6 +130,10 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
+    if "b" in kinds and (beyond := _beyond_the_card(tokens)):
+        return f"a bearing is written with three digits, not as {beyond}"
+    if box in ("quantity", "angle", "direction") and ";" in text and (parted := _SEMICOLON.search(text)) is not None:
+        return f"the sign in “{parted[0]}” may be a slip for the decimal mark"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"

@@ -11,8 +11,9 @@ from itertools import starmap
 
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
-from grader.notation.pieces import PIECE, Raw, Scan, Token, meant_word, words
+from grader.notation.pieces import PIECE, Raw, Scan, Token, words
 from grader.notation.readings import DecimalMark
+from grader.notation.spelling import meant_word
 from grader.notation.units import simple_unit
 
 _PI = frozenset(("π", "pi", "pie"))
@@ -309,9 +310,11 @@ class Scanner(Labels):
     def _unknown(self, position: int) -> int:
         """A word of no known kind: letters run together (``SofE``), a unit on its own, or nothing that is known."""
         raw = self.raw[position]
+        if self._undouble(position):
+            return self._word(position)
         lower = raw.lower
         split = _RUN_TOGETHER.fullmatch(lower)
-        if split is not None:
+        if split is not None and not self._is_struck_twice(position):
             pieces = [piece for piece in split.groups() if piece]
             if pieces[0] in ("d", "deg", "degrees", "degree"):
                 pieces = pieces[1:]
@@ -325,9 +328,8 @@ class Scanner(Labels):
             self.tokens.append(Token("u", raw.word, unit=found))
             return end
         meant = meant_word(lower)
-        if meant:
-            self._note(f"read {raw.word} as {meant}")
-            self.raw[position] = Raw(raw.gap, "", meant, "")
+        if meant and self._fits(position, meant):
+            self._replace_word(position, meant)
             return self._word(position)
         self._emit("?", raw)
         return position + 1
