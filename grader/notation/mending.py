@@ -12,6 +12,9 @@ _SIXTIETHS = frozenset(("min", "mins", "minute", "minutes", "sec", "secs", "seco
 _BEFORE_A_SIDE = frozenset("oNHSsEWCnmau)@&AD,h")
 """Kinds behind which a side of the sky may stand."""
 
+_OF_THE_BODY = frozenset(("left", "right", "down"))
+"""Alone they may be a remark on another answer."""
+
 _DOUBLED_SIDES = frozenset(("ee", "ww", "ss", "nn"))
 _DOUBLED_HATS = frozenset(("ii", "jj"))
 
@@ -58,10 +61,11 @@ class Mending(Expressions):
             return last in (")", ">")  # behind a number a unit is attached to it
         if kind not in ("N", "H", "S", "E", "W", "C"):
             return True
+        if last:
+            return last in _BEFORE_A_SIDE
         following = self._at(position + 1)
-        return (
-            last in _BEFORE_A_SIDE if last else not following.text or bool(following.numeral) or following.lower == "of"
-        )
+        alone = not following.text and meant not in _OF_THE_BODY
+        return alone or bool(following.numeral) or following.lower == "of"
 
     def _is_angle_here(self) -> bool:
         """Whether the last number can be nothing but an angle: the box or a word before it says so."""
