@@ -5,7 +5,7 @@ from __future__ import annotations
 from grader.notation.attachments import Attachments
 from grader.notation.naming import letters_of_vectors
 from grader.notation.pieces import Raw, Token, is_function
-from grader.notation.spelling import meant_word
+from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
 
 _AXIS_SIGNS = frozenset(("positive", "pos", "negative", "neg", "minus", "plus"))
@@ -59,7 +59,7 @@ class Labels(Attachments):
         word = raw.word
         lower = word.lower().replace("_", "")
         kind, value = self._kind(word, lower)
-        if kind == "?" and (meant := meant_word(lower)) and self._kind(meant, meant)[0] in ("R", "D", "X", "Y"):
+        if kind == "?" and (meant := meant_word(lower)) and self._kind(meant, meant)[0] in ("R", "D", "X", "Y", "b"):
             self._note(f"read {word} as {meant}")
             kind, value = self._kind(meant, meant)
         if word in "abcABC" and len(word) == 1:
@@ -85,6 +85,9 @@ class Labels(Attachments):
             return position + 2
         elif kind == "?" and is_function(lower):
             self._emit("?", raw)  # tanθ = 0.123
+            return position + 1
+        elif kind == "?" and self.box in ("direction", "polar") and is_like_a_bearing(lower):
+            self._emit("?", raw, LIKE_A_BEARING)
             return position + 1
         elif (kind == "?" and len(word) <= 12) or len(word) == 1:
             kind, value = "L", word

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from grader.notation.expressions import Expressions
 from grader.notation.pieces import Raw
-from grader.notation.spelling import SHORTEST_WITH_ANY_LETTER, meant_word, short_unit
+from grader.notation.spelling import SHORTEST_WITH_ANY_LETTER, meant_word, short_unit, words_of_phrases
 from grader.notation.units import may_begin_unit, simple_unit
 
 _SIXTIETHS = frozenset(("min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"))
@@ -15,7 +15,10 @@ _BEFORE_A_SIDE = frozenset("oNHSsEWCnmau)@&AD,h")
 _OF_THE_BODY = frozenset(("left", "right", "down"))
 """Alone they may be a remark on another answer."""
 
+_BEHIND_A_SIDE = frozenset(("of", "from", "and"))
+
 _DOUBLED_SIDES = frozenset(("ee", "ww", "ss", "nn"))
+_NO_TWO_SIDES = frozenset(("nnorth", "ssouth", "eeast", "wwest"))
 _DOUBLED_HATS = frozenset(("ii", "jj"))
 
 
@@ -30,11 +33,15 @@ class Mending(Expressions):
     def _below_is_misspelt(self, end: int) -> bool:
         """Whether a word that is not known follows behind ``per`` or a slash: ``metres per secnd``."""
         joint, word = self._at(end + 1), self._at(end + 2).word
-        return (joint.lower == "per" or joint.symbol in ("/", "·")) and len(word) > 1 and not may_begin_unit(word)
+        joined = joint.lower == "per" or joint.symbol in ("/", "·") or (joint.lower == "an" and word == "hor")
+        return joined and len(word) > 1 and not may_begin_unit(word)
 
     def _mend_unit(self, position: int) -> bool:
         """Puts the unit that a misspelt word means in its place."""
         raw = self.raw[position]
+        if raw.lower == "hor" and self.raw[position - 1].lower in ("per", "an", "/", ""):
+            self._replace_word(position, "hour")  # anywhere else it is short for horizontal
+            return True
         meant = meant_word(raw.lower, as_unit=True) or short_unit(raw.word, self._is_plain_angle_here())
         if not meant or simple_unit(meant) is None:
             return False
@@ -53,6 +60,10 @@ class Mending(Expressions):
         """Whether a misspelt word stands where the word that it is close to can: a short one must not become a unit or a
         side of the sky in the midst of a sentence.
         """
+        if meant in words_of_phrases():
+            return False
+        if meant in _OF_THE_BODY and self._at(position + 1).word and self._next_word(position) not in _BEHIND_A_SIDE:
+            return False  # down the slope
         if len(self.raw[position].word) >= SHORTEST_WITH_ANY_LETTER:
             return True
         last = self._last()
@@ -106,8 +117,9 @@ class Mending(Expressions):
         return False
 
     def _is_struck_twice(self, position: int) -> bool:
-        """``45 NN``: no two sides; but ``62.0 NN83E`` is newtons and a bearing."""
-        return self.raw[position].lower in _DOUBLED_SIDES and not self._at(position + 1).numeral
+        """``45 NN``, ``nnorth``: no two sides; but ``62.0 NN83E`` is newtons and a bearing."""
+        lower = self.raw[position].lower
+        return lower in _NO_TWO_SIDES or (lower in _DOUBLED_SIDES and not self._at(position + 1).numeral)
 
     def _undouble_name(self, position: int) -> None:
         """``bb = 14.2``: the name of a part struck twice, where no part of that name is told besides."""

@@ -10,6 +10,7 @@ from itertools import pairwise
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
+from grader.notation.spelling import LIKE_A_BEARING, may_be_a_number
 from grader.notation.tables import load_table
 
 LONGEST_SILENCE = 40
@@ -98,9 +99,14 @@ _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|c
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
+_SAID = re.compile(r"[^\W\d_](?:[^\W\d_]|['/](?=[^\W\d_]))*")
+
+
 def says_none(text: str, tokens: Sequence[Token]) -> bool:
     """Whether the words say that there is no answer; a lone ``no`` counts only when no value is written."""
-    match = _none_pattern().search(text)
+    written = _SAID.findall(text.lower())
+    spelt = [token.text for token in tokens if token.kind == "0" and token.text.lower() not in written]
+    match = _none_pattern().search(" ".join((text, *spelt)))
     if match is None:
         return False
     if any(token.kind in "nma" for token in tokens) and _OF_ONE_ONLY.search(text):
@@ -130,6 +136,12 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
+    if (
+        box in ("direction", "polar")
+        and "?" in kinds
+        and (like := next((token.text for token in tokens if token.value == LIKE_A_BEARING), ""))
+    ):
+        return f"“{like}” may be a word for a bearing"
     if "b" in kinds and (beyond := _beyond_the_card(tokens)):
         return f"a bearing is written with three digits, not as {beyond}"
     if box in ("quantity", "angle", "direction") and ";" in text and (parted := _SEMICOLON.search(text)) is not None:
@@ -337,4 +349,6 @@ def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Seque
     before_it = re.findall(r"[^\W\d_]+", text.lower().partition(value[0].text.lower())[0])
     if len(before_it) < FEWEST_WORDS or not _telling().isdisjoint(before_it) or min(map(len, unknown)) < FEWEST_WORDS:
         return (), ""
+    if any(map(may_be_a_number, unknown)):
+        return (), ""  # the force is sixtey two N
     return value, f"passed over the words: {', '.join(unknown)}"

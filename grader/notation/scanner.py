@@ -13,7 +13,7 @@ from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
 from grader.notation.pieces import PIECE, Raw, Scan, Token, words
 from grader.notation.readings import DecimalMark
-from grader.notation.spelling import meant_word
+from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
 
 _PI = frozenset(("π", "pi", "pie"))
@@ -126,7 +126,9 @@ class Scanner(Labels):
         elif symbol == "/" and (
             self._last() in ("m", "a", "n") or [one.kind for one in self.tokens[-2:]] == ["n", "N"]
         ):
-            self._emit("?" if self._is_over_a_letter(position) else "/", raw)
+            following = self._at(position + 1)
+            lost = self._last() == "m" and (not following.text or following.symbol in (",", ";", "\n"))  # 7.6 km/
+            self._emit("?" if lost or self._is_over_a_letter(position) else "/", raw)
         elif symbol == "—":
             self._emit(",", raw)
         elif symbol in "?'\"′″*":
@@ -331,7 +333,7 @@ class Scanner(Labels):
         if meant and self._fits(position, meant):
             self._replace_word(position, meant)
             return self._word(position)
-        self._emit("?", raw)
+        self._emit("?", raw, LIKE_A_BEARING if is_like_a_bearing(lower) else "")
         return position + 1
 
     def _mark_last_as_degrees(self) -> None:

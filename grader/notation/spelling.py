@@ -87,6 +87,9 @@ Meant = tuple[str, str] | Unit | str
 SAYS_NOTHING = ("", "")
 """The kind of a filler."""
 
+NONE = ("0", "0")
+"""The kind of all words that say that there is no answer."""
+
 
 @cache
 def _known() -> Mapping[str, Meant]:
@@ -98,7 +101,8 @@ def _known() -> Mapping[str, Meant]:
     found: dict[str, Meant] = {}
     for word in dict.fromkeys((*kinds, *unit_words(), *operators, *sorted(_of_the_notation()))):
         if len(word) >= SHORTEST and word.isalpha() and word.isascii():
-            found[word] = kinds.get(word) or simple_unit(word) or operators.get(word) or word
+            kind, _ = kinds.get(word, ("", ""))
+            found[word] = NONE if kind == "0" else kinds.get(word) or simple_unit(word) or operators.get(word) or word
     return found
 
 
@@ -273,6 +277,53 @@ def _are_two_slips(written: str, meant: str) -> bool:
             return False
         before, row = row, following
     return row[-1] <= 2
+
+
+LIKE_A_BEARING = "like a bearing"
+"""The value of an unknown word that is near one for a bearing and was not read as it: ``hearing: 97°``."""
+
+
+def is_like_a_bearing(written: str) -> bool:
+    """Whether one letter makes a word for a bearing of an unknown word, ordinary or not.
+
+    >>> is_like_a_bearing("hearing"), is_like_a_bearing("answer")
+    (True, False)
+    """
+    if len(written) < SHORTEST_WITH_ANY_LETTER or len(written) > LONGEST:
+        return False
+    known, near = _known(), _near()
+    return any(
+        known[word] == ("b", "b") and _is_one_letter_off(written, word)
+        for shorter in _without_one(written)
+        for word in near.get(shorter, ())
+    )
+
+
+def may_be_a_number(written: str) -> bool:
+    """Whether an unknown word is a slip away from a number, a sign or a point in words: ``sixtey``, ``minuss``.
+
+    >>> may_be_a_number("sixtey"), may_be_a_number("minuss"), may_be_a_number("barge")
+    (True, True, False)
+    """
+    lower = written.lower()
+    if len(lower) < SHORTEST or len(lower) > LONGEST:
+        return False
+    return any(is_one_slip(lower, word) for shorter in _without_one(lower) for word in _near_numbers().get(shorter, ()))
+
+
+@cache
+def _near_numbers() -> Mapping[str, tuple[str, ...]]:
+    """The words of numbers, signs and the point by what is left of them when one letter is dropped."""
+    found: dict[str, list[str]] = {}
+    for word in (*load_table("words.toml")["number_words"], *words().operators, "point"):
+        for shorter in _without_one(word):
+            found.setdefault(shorter, []).append(word)
+    return {shorter: tuple(known) for shorter, known in found.items()}
+
+
+def words_of_phrases() -> frozenset[str]:
+    """Words that say how a number is rounded, as phrases of several words do: mended, one alone would say nothing."""
+    return _table("of_phrases")
 
 
 # ------------------------------------------------------------------------------- short units behind a number

@@ -321,6 +321,8 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         inside = second_tokens[-1:]
         return meanings(second_tokens, box, depth + 1) if inside and inside[0].kind not in ",;" else []
     if all(token.kind in "RDXYL" for token in second_tokens):
+        if tokens[cut[0]].kind == "/" or any(token.kind == "L" for token in second_tokens):
+            return []  # 45 miles/hor, 62.0 ln :) – it may be a unit with a slip in it
         named = tuple(f"left out {token.text}, a name without a value" for token in second_tokens)
         return [(meaning, (*notes, *named)) for meaning, notes in meanings(first_tokens, box, depth + 1)]
     first = meanings(first_tokens, box, depth + 1)
