@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from grader.notation.expressions import Expressions
 from grader.notation.inches import are_inches
 from grader.notation.meanings import ANGLE_SIGNS, DEGREES_PER, degrees_unit
+from grader.notation.mending import Mending
 from grader.notation.numerals import numeral
-from grader.notation.pieces import Raw, Token, meant_word
+from grader.notation.pieces import Raw, Token
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _FULL_TURNS = frozenset(("90", "180", "270", "360"))
@@ -21,7 +21,7 @@ _RARELY_UNITS = frozenset(("x", "y", "i", "j", "a", "an", "in", "at", "l", "t"))
 _NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
 
 
-class Attachments(Expressions):
+class Attachments(Mending):
     """Joins signs and units to the number before them."""
 
     def _attach(self, token: Token, end: int) -> int:
@@ -107,14 +107,15 @@ class Attachments(Expressions):
             return self._angle(token, "rad", end + 1)
         if word == "T" or (lower in self.words.kinds and lower not in _UNITS_FIRST):
             return end
+        if self._below_is_misspelt(end):
+            self._mend_unit(end + 2)
         stop, found = self._unit_phrase(end)
         if found is None:
-            meant = meant_word(lower)
-            found = find_unit(meant) if meant else None
+            if not self._mend_unit(end):
+                return end
+            stop, found = self._unit_phrase(end)
             if found is None:
                 return end
-            self._note(f"read {word} as {meant}")
-            stop = end + 1
         if found.dimension == "angle":
             if (
                 found.symbol == "grad"
@@ -143,11 +144,6 @@ class Attachments(Expressions):
         self.count = len(self.raw)
         self.furthest.clear()
         return True
-
-    def _is_angle_here(self) -> bool:
-        """Whether the last number can be nothing but an angle: the box or a word before it says so."""
-        before = self.tokens[-2].kind if len(self.tokens) > 1 else ""
-        return self.box == "direction" or (self.box == "polar" and before in ("@", "D", "b"))
 
     def _in_the_wrong_case(self, start: int, end: int) -> bool:
         """Whether a letter of a product or a quotient is a unit only in the other case: ``M/S``."""
@@ -326,6 +322,7 @@ class Attachments(Expressions):
         """Whether the numeral at ``end`` is marked as minutes or seconds, and how."""
         if end + 1 >= self.count:
             return ""
+        self._mend_minutes(end + 1)
         raw = self.raw[end + 1]
         text = raw.symbol or raw.lower
         if text == "''" and self.tokens[-1].kind == "a":

@@ -129,7 +129,7 @@ def _form_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 _DIRECTION_WHOLE = rf"(?:[D@o]|{GAP}|R(?=[@o]*{SIGNED_DIRECTION}))*(?P<direction>{DIRECTION})"
 _QUANTITY_WHOLE = re.compile(
-    r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uNs])\)|n|a)(?:[o]?[LRXYD])?"
+    r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uNs])\)|n|a)(?:[o]?[RXYD])?"
 )
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from grader.notation.attachments import Attachments
 from grader.notation.naming import letters_of_vectors
-from grader.notation.pieces import Raw, Token, is_function, meant_word
+from grader.notation.pieces import Raw, Token, is_function
+from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
 
 _AXIS_SIGNS = frozenset(("positive", "pos", "negative", "neg", "minus", "plus"))
@@ -53,10 +54,14 @@ class Labels(Attachments):
 
     def _label(self, position: int) -> int:
         """A word just before an equals sign or a colon names the value after it."""
+        self._undouble_name(position)
         raw = self.raw[position]
         word = raw.word
         lower = word.lower().replace("_", "")
         kind, value = self._kind(word, lower)
+        if kind == "?" and (meant := meant_word(lower)) and self._kind(meant, meant)[0] in ("R", "D", "X", "Y", "b"):
+            self._note(f"read {word} as {meant}")
+            kind, value = self._kind(meant, meant)
         if word in "abcABC" and len(word) == 1:
             kind, value = ("P", word)
         elif len(word) == 3 and word[0] in "abcABC" and word[1] == "_":
@@ -87,6 +92,9 @@ class Labels(Attachments):
         elif kind == "?" and position > 1 and self.raw[position - 1].lower == "in" and (unit := simple_unit(word)):
             self.tokens.append(Token("u", word, unit=unit))
             return position + 1  # distance in km: 62
+        elif kind == "?" and self.box in ("direction", "polar") and is_like_a_bearing(lower):
+            self._emit("?", raw, LIKE_A_BEARING)
+            return position + 1
         elif (kind == "?" and len(word) <= 12) or len(word) == 1:
             kind, value = "L", word
         else:
@@ -142,9 +150,9 @@ class Labels(Attachments):
             following = self.raw[end]
             if following.symbol in ("=", ":", "≈", "~=", "=="):
                 return end + 1
-            if following.word and following.lower in self.words.absorbed:
+            if following.word and self._is_absorbed(end):
                 end += 1
-            elif following.symbol == "-" and self._next_word(end) in self.words.absorbed:
+            elif following.symbol == "-" and self._is_absorbed(end + 1):
                 end += 2
             elif following.symbol == "_" or (following.symbol == "." and kind in "RDXY"):
                 end += 1

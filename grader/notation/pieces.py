@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 
 from grader.notation.numerals import NUMERAL
 from grader.notation.readings import Number
@@ -110,69 +110,6 @@ def words() -> Words:
         frozenset(table["angles"]["of_others"]),
         frozenset(table["fillers"]["things"]),
     )
-
-
-SHORTEST_MISSPELLING = 6
-"""Shorter words have too many neighbours to be corrected."""
-
-
-@cache
-def _neighbours() -> Mapping[str, tuple[str, ...]]:
-    """Every known long word by what is left of it when one letter is dropped; the words in the order of their tables."""
-    from grader.notation.units import unit_words
-
-    found: dict[str, list[str]] = {}
-    for word in (*words().kinds, *unit_words()):
-        if len(word) >= SHORTEST_MISSPELLING and word.isalpha():
-            for shorter in _shorter(word):
-                found.setdefault(shorter, []).append(word)
-    return {shorter: tuple(known) for shorter, known in found.items()}
-
-
-@cache
-def _order() -> Mapping[str, int]:
-    """Where each known word stands in the tables, which list the usual spelling before the odd ones."""
-    from grader.notation.units import unit_words
-
-    return {word: place for place, word in enumerate(dict.fromkeys((*words().kinds, *unit_words())))}
-
-
-def _shorter(word: str) -> set[str]:
-    return {word, *(word[:index] + word[index + 1 :] for index in range(len(word)))}
-
-
-@lru_cache(maxsize=4096)
-def meant_word(written: str) -> str:
-    """The one known word that a misspelling stands one letter away from, or ``""``.
-
-    >>> meant_word("standrd"), meant_word("newotns"), meant_word("harbour")
-    ('standard', 'newtons', '')
-    """
-    if len(written) < SHORTEST_MISSPELLING or len(written) > 16 or not written.isalpha():
-        return ""
-    near = _neighbours()
-    candidates = [word for shorter in _shorter(written) for word in near.get(shorter, ()) if one_slip(written, word)]
-    from grader.notation.units import simple_unit
-
-    known = words().kinds
-    meanings = {known.get(word) or simple_unit(word) for word in candidates}
-    order = _order()
-    return max(candidates, key=lambda word: (len(word), -order[word])) if len(meanings) == 1 else ""
-
-
-def one_slip(one: str, other: str) -> bool:
-    """Whether one letter more, less, other, or two exchanged make one word of the other."""
-    if abs(len(one) - len(other)) > 1:
-        return False
-    start = 0
-    while start < min(len(one), len(other)) and one[start] == other[start]:
-        start += 1
-    if len(one) == len(other):
-        rest = one[start + 1 :] == other[start + 1 :]
-        exchanged = one[start : start + 2] == other[start : start + 2][::-1] and one[start + 2 :] == other[start + 2 :]
-        return rest or exchanged
-    longer, less = (one, other) if len(one) > len(other) else (other, one)
-    return longer[start + 1 :] == less[start:]
 
 
 class Raw:

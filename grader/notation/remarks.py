@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token, is_function, meant_word, words
+from grader.notation.pieces import Token, is_function, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
+from grader.notation.spelling import LIKE_A_BEARING, may_be_a_number, meant_word
 from grader.notation.tables import load_table
 
 LONGEST_SILENCE = 40
@@ -102,6 +104,7 @@ _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|c
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
+_SAID = re.compile(r"[^\W\d_](?:[^\W\d_]|['/](?=[^\W\d_]))*")
 _NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
 """``no idea if there is no triangle``: what follows is not claimed."""
 
@@ -112,6 +115,9 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     And only where it ends the text, or is said of what there can be none of: not in ``no idea``; nor where a word that is not
     known or one of the trade stands beside it: ``no luck``, ``no force``.
     """
+    written = _SAID.findall(text.lower())
+    spelt = [token.text for token in tokens if token.kind == "0" and token.text.lower() not in written]
+    text = " ".join((text, *spelt))
     found = [
         one
         for one in _none_pattern().finditer(text)
@@ -163,8 +169,24 @@ def _denied() -> tuple[str, ...]:
 
 
 _VALUES = frozenset("nma")
+_SEMICOLON = re.compile(r"(?<![\d.,;(])\d+;\d+(?![.,;]?\d|\))")
+"""``30;8``: the key beside the point; two answers would not be tied by it without a blank."""
+
+_SAID_TO_BE_WRONG = re.compile(
+    r"(?<!if this )(?<!if it )\b(?:is|was|are|got|it's|thats?|that's) (?:(?:all|probably|definitely|maybe|just) )?"
+    r"(?:wrong|incorrect|false|mistaken|a mistake)\b",
+    re.IGNORECASE,
+)
 _SIDE_ALONE = re.compile(r"\W*(?:(?:to|towards?|on) )?(?:the )?(left|right|up|down)\W*", re.IGNORECASE)
 _NO_DIRECTION = re.compile(r"\W*(?:none|no|no direction)\W*", re.IGNORECASE)
+
+
+def _beyond_the_card(tokens: Sequence[Token]) -> str:
+    """A whole number of four digits or more behind the word bearing: 22115 may be 221.15, or 215."""
+    for before, token in pairwise(tokens):
+        if before.kind == "b" and token.kind in "na" and token.number is not None and token.number.value >= 1000:
+            return token.text
+    return ""
 
 
 def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
@@ -176,6 +198,18 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return "it is not clear what “Ø” says of the value before it"
     if box in ("direction", "polar") and "o" in kinds and (start := _where_from(tokens)):
         return f"what comes from the {start} goes the other way"
+    if (
+        box in ("direction", "polar")
+        and "?" in kinds
+        and (like := next((token.text for token in tokens if token.value == LIKE_A_BEARING), ""))
+    ):
+        return f"“{like}” may be a word for a bearing"
+    if _SAID_TO_BE_WRONG.search(text) is not None:
+        return "something is said to be wrong, and it is not clear what"
+    if "b" in kinds and (beyond := _beyond_the_card(tokens)):
+        return f"a bearing is written with three digits, not as {beyond}"
+    if box in ("quantity", "angle", "direction") and ";" in text and (parted := _SEMICOLON.search(text)) is not None:
+        return f"the sign in “{parted[0]}” may be a slip for the decimal mark"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
@@ -441,4 +475,6 @@ def passed_over(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[Seque
         or min(map(len, unknown)) < FEWEST_WORDS
     ):
         return (), ""
+    if any(map(may_be_a_number, unknown)):
+        return (), ""  # the force is sixtey two N
     return value, f"passed over the words: {', '.join(unknown)}"

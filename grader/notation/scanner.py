@@ -12,8 +12,9 @@ from itertools import starmap
 from grader.notation.calculations import EXACT
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
-from grader.notation.pieces import PIECE, Raw, Scan, Token, meant_word, words
+from grader.notation.pieces import PIECE, Raw, Scan, Token, words
 from grader.notation.readings import DecimalMark
+from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
 
 _PI = frozenset(("π", "pi", "pie"))
@@ -135,7 +136,9 @@ class Scanner(Labels):
         elif symbol == "/" and (
             self._last() in ("m", "a", "n") or [one.kind for one in self.tokens[-2:]] == ["n", "N"]
         ):
-            self._emit("?" if self._is_over_a_letter(position) else "/", raw)
+            following = self._at(position + 1)
+            lost = self._last() == "m" and (not following.text or following.symbol in (",", ";", "\n"))  # 7.6 km/
+            self._emit("?" if lost or self._is_over_a_letter(position) else "/", raw)
         elif symbol == "—":
             self._emit(",", raw)
         elif symbol in "?'\"′″*":
@@ -364,9 +367,11 @@ class Scanner(Labels):
     def _unknown(self, position: int) -> int:
         """A word of no known kind: letters run together (``SofE``), a unit on its own, or nothing that is known."""
         raw = self.raw[position]
+        if self._undouble(position):
+            return self._word(position)
         lower = raw.lower
         split = _RUN_TOGETHER.fullmatch(lower)
-        if split is not None:
+        if split is not None and not self._is_struck_twice(position):
             pieces = [piece for piece in split.groups() if piece]
             if pieces[0] in ("d", "deg", "degrees", "degree"):
                 pieces = pieces[1:]
@@ -380,11 +385,10 @@ class Scanner(Labels):
             self.tokens.append(Token("u", raw.word, unit=found))
             return end
         meant = meant_word(lower)
-        if meant:
-            self._note(f"read {raw.word} as {meant}")
-            self.raw[position] = Raw(raw.gap, "", meant, "")
+        if meant and self._fits(position, meant):
+            self._replace_word(position, meant)
             return self._word(position)
-        self._emit("?", raw)
+        self._emit("?", raw, LIKE_A_BEARING if is_like_a_bearing(lower) else "")
         return position + 1
 
     def _mark_last_as_degrees(self) -> None:

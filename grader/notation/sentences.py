@@ -14,8 +14,9 @@ from typing import NamedTuple
 
 from grader.notation.clauses import Parted, parted, without_up
 from grader.notation.meanings import degrees_unit, kinds_of
-from grader.notation.pieces import Token, is_function, one_slip
+from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Number, Quantity, Sense
+from grader.notation.spelling import is_one_slip, may_be_a_number
 from grader.notation.tables import load_table
 from grader.notation.units import simple_unit
 
@@ -213,10 +214,15 @@ def _behind_an_equals_sign(tokens: Sequence[Token]) -> list[Token]:
     return found
 
 
+_BEFORE_DIGITS = re.compile(r"([^\W\d_]+)[ -](?=\d)")
+
+
 def _may_be_passed(text: str, unknown: frozenset[str]) -> bool:
     """Whether every word that is not known is in the table, or stands as a noun right behind ``the``: ``the crate``."""
     known = _words()
     led = False
+    if any(match[1] in unknown and may_be_a_number(match[1]) for match in _BEFORE_DIGITS.finditer(text)):
+        return False  # sixtey two N
     for word in _WORD.findall(text):
         if word in unknown and word not in known.passing and not (led and _is_harmless(word)):
             return False
@@ -235,7 +241,7 @@ def _is_near_a_side(word: str) -> bool:
     trade = load_table("words.toml")
     kinds, operators = trade["kinds"], trade["operators"]
     known = (*trade["letters"].values(), *(kinds[kind] for kind in "hlck"), operators["-"], operators["+"])
-    return any(one_slip(word, side) for spellings in known for side in spellings if len(side) >= SHORTEST_PASSED)
+    return any(is_one_slip(word, side) for spellings in known for side in spellings if len(side) >= SHORTEST_PASSED)
 
 
 def _is_one_value(tokens: Sequence[Token], box: BoxKind) -> bool:

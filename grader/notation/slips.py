@@ -29,6 +29,7 @@ _SUSPECT = re.compile(
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
     | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
+    | ,,\d | 0&-?\d | \d\.\ [Dd]eg
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
@@ -94,6 +95,8 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
     ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
     ("T", r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
+    (".", r"(?<=\d)\. (?=[Dd]eg)", " ", ""),  # 112.4. Degrees: a phone ends a sentence at two blanks
+    ("&", r"(?<=[xX×*·]10)&(?=-?\d)|(?<=[xX×*·] 10)&(?=-?\d)", "^", "read & as ^"),
     ("V", r"\bVV\b", "W", "read VV as W"),
     ("r", r"(?<=\d) ?rn\b", " m", "read rn as m"),
     ("eE", r"(?<=\d) [eE]{1,2} ?(?=-\d{1,2}(?!\d))", "e", ""),
@@ -186,6 +189,7 @@ _POINT_TIMES_TEN = re.compile(r"(?<=\d) ?\. ?(?=10 ?(?:\^|[⁰¹²³⁴-⁹⁻])
 _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
+_DOUBLED_COMMA = re.compile(r"(?<=\d),,(?=\d{3}(?!\d))")  # 140,,000
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
 _LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
@@ -227,6 +231,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     if box == "quantity" and _S_AT_THE_END.search(text):
         choice = True
         text = _S_AT_THE_END.sub(" S", text) if second else text  # 257.0S: 257.05, or 257.0 to the south
+    if ",," in text and box in ("quantity", "angle", "direction") and _DOUBLED_COMMA.search(text):
+        text = _DOUBLED_COMMA.sub(",", text)
+        notes.append("read a doubled comma as one")
     if box in ("quantity", "angle"):
         text = _closed_gap(text, mark, notes)
         if _LEADING_S.search(text):

@@ -12,7 +12,6 @@ from grader.notation.closing import (
     last_lines,
     last_of_chain,
 )
-from grader.notation.grammar import direction_form
 from grader.notation.leftovers import gainsays, left_out, numbers_of
 from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.naming import with_letters_named
@@ -24,9 +23,17 @@ from grader.notation.parts import (
     paired_parts,
     parts_after_values,
 )
-from grader.notation.pieces import Token, is_function
+from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
-from grader.notation.stating import is_of_a_function, is_ratio, statements, trimmed
+from grader.notation.stating import (
+    are_left_letters,
+    go_together,
+    has_function,
+    is_of_a_function,
+    is_ratio,
+    statements,
+    trimmed,
+)
 from grader.notation.units import Unit
 from grader.notation.values import TWICE_NOTE, Noted, unit_of, whole
 
@@ -57,6 +64,8 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return paired if paired is not None else _alternatives(tokens, box, depth)
     if "±" in kinds:
         return _either_sign(tokens, box)
+    if box == "quantity" and kinds in ("n,N", "n;N"):
+        return _said_twice(tokens, kinds, box, depth)  # 38.3, N: its unit
     found = whole(tokens, kinds, box)
     if found:
         return found
@@ -203,11 +212,13 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
+            if are_left_letters(statement):
+                return []
             followed = index + 1 < len(stated) and stated[index + 1].after == "w"
             if (
                 box == "quantity"
                 and followed
-                and _has_function(statement.tokens)
+                and has_function(statement.tokens)
                 and not any(kind in "nma0" for kind in said)
             ):
                 continue  # Vx = V cos θ ⇒ V = 15.4 km/h: a formula
@@ -229,7 +240,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
                 key, (first, *_) = kept.popitem()
                 label = first if first.kind in "RDXYP" else None
                 kept.clear()
-        if key == "value" and "value" in kept and statement.after != "w" and _go_together(kept[key], body, box):
+        if key == "value" and "value" in kept and statement.after != "w" and go_together(kept[key], body, box):
             kept[key] = [*kept[key], Token(",", ","), *body]
             continue
         if key == "value" and not statement.stated and statement.after != "w" and kept:
@@ -254,21 +265,6 @@ def _names_another_vector(label: Token | None, before: Sequence[Token] | None) -
     if label is None or label.kind not in "XY" or before is None or before[0].kind != label.kind:
         return False
     return label.text.lower() != before[0].text.lower() and not is_own_name(label) and len(label.text) < 4
-
-
-def _go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) -> bool:
-    """Whether two results without names are the two parts of one vector, not the later in place of the earlier."""
-    one, other = kinds_of(before), kinds_of(after)
-    if box == "components":
-        return one == other or (one, other) == ("n", "m")
-    lengths = ("m", "nN")
-    if box != "polar" or (one in lengths) == (other in lengths):
-        return False
-    return bool(direction_form(one if other in lengths else other)) and (one != "n" or other not in lengths)
-
-
-def _has_function(tokens: Sequence[Token]) -> bool:
-    return any(token.kind == "?" and (is_function(token.text) or token.text[:1] == "√") for token in tokens)
 
 
 def _key(label: Token | None) -> str:
@@ -324,8 +320,11 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     if not first_tokens:
         inside = second_tokens[-1:]
         return meanings(second_tokens, box, depth + 1) if inside and inside[0].kind not in ",;" else []
-    if not second_tokens or all(token.kind in "RDXYL" for token in second_tokens):
-        return meanings(first_tokens, box, depth + 1)
+    if all(token.kind in "RDXYL" for token in second_tokens):
+        if tokens[cut[0]].kind == "/" or any(token.kind == "L" for token in second_tokens):
+            return []  # 45 miles/hor, 62.0 ln :) – it may be a unit with a slip in it
+        named = tuple(f"left out {token.text}, a name without a value" for token in second_tokens)
+        return [(meaning, (*notes, *named)) for meaning, notes in meanings(first_tokens, box, depth + 1)]
     first = meanings(first_tokens, box, depth + 1)
     if first and kinds_of(second_tokens) in ("u", "N") and isinstance(first[0][0], Quantity | Components | Polar):
         unit = unit_of(second_tokens)

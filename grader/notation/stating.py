@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from grader.notation.grammar import direction_form
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, is_function
+from grader.notation.readings import BoxKind
 
 _LABELS = "RDXYPLb"
 
@@ -155,3 +156,31 @@ def is_ratio(tokens: Sequence[Token]) -> bool:
 def is_of_a_function(tokens: Sequence[Token]) -> bool:
     """Whether a text begins with a sine, a cosine or a tangent, so that it states no value of its own."""
     return bool(tokens) and tokens[0].kind == "?" and is_function(tokens[0].text)
+
+
+def are_left_letters(statement: Statement) -> bool:
+    """``38.3 ;b``: a letter or two behind the mark that parts it from the value may be a unit with a slip in it."""
+    (first, *others) = statement.tokens
+    return (
+        first.kind == "?"
+        and not others
+        and statement.after in (";", ",")
+        and len(first.text) < 4
+        and first.text.isalpha()
+    )
+
+
+def go_together(before: Sequence[Token], after: Sequence[Token], box: BoxKind) -> bool:
+    """Whether two results without names are the two parts of one vector, not the later in place of the earlier."""
+    one, other = kinds_of(before), kinds_of(after)
+    if box == "components":
+        return one == other or (one, other) == ("n", "m")
+    lengths = ("m", "nN")
+    if box != "polar" or (one in lengths) == (other in lengths):
+        return False
+    return bool(direction_form(one if other in lengths else other)) and (one != "n" or other not in lengths)
+
+
+def has_function(tokens: Sequence[Token]) -> bool:
+    """Whether a sine, a cosine, a tangent or a root stands among the tokens."""
+    return any(token.kind == "?" and (is_function(token.text) or token.text[:1] == "√") for token in tokens)

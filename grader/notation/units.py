@@ -250,6 +250,8 @@ def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
         if not 0 < abs(power) <= len(_RAISED):
             return None
         (above if power > 0 else under).append(symbol + _RAISED[abs(power) - 1])
+    if above == ["kn"] and under == ["h"]:
+        return None  # a knot is a speed: km/h, or knots, but not knots per hour
     if above == ["nmi"] and under == ["h"]:
         return table.symbols["kn"]
     symbol = "·".join(above) or "1"
