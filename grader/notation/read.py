@@ -169,7 +169,9 @@ def _of_sentence(
         return senses, reason
     square = right_angle(parts, box)
     said = _said(parts.kept, box)
-    found = [square] if square is not None else _all_senses(said, box, mark)[0]
+    found = [square] if square is not None else senses
+    if square is None and parts.kept != text:
+        found = _all_senses(said, box, mark)[0]
     found = found or _all_senses(said, box, mark, passing=True)[0]
     if (
         found
