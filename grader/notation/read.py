@@ -188,7 +188,9 @@ def _of_sentence(
     if senses and not (told or crossed or lost):
         return senses, reason
     square = right_angle(parts, box)
-    found = [square] if square is not None else _every_sense(parts.kept, box, mark)[0]
+    found = [square] if square is not None else senses
+    if square is None and parts.kept != text:
+        found = _every_sense(parts.kept, box, mark)[0]
     found = found or _every_sense(parts.kept, box, mark, passing=True)[0]
     if (
         found

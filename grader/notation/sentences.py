@@ -28,9 +28,19 @@ FEWEST_LETTERS = 12
 SENTENCE_NOTE = "took the answer from a sentence"
 
 
+MOST_NUMBERS = 16
+MOST_CLAUSES = 16
+"""Numbers, and what parts clauses: a student's sentences have fewer, and more would take too long to weigh."""
+
+_PARTING = re.compile(r"[,;.:\n]\s|\b(?:so|since|because|thus|hence)\b", re.IGNORECASE)
+_NUMBERS = re.compile(r"\d[\d.,]*+")
+
+
 def is_sentence(text: str) -> bool:
-    """Whether a text may be a whole sentence, by its length and its words alone."""
-    return text.count(" ") >= FEWEST_BLANKS and sum(map(str.islower, text)) >= FEWEST_LETTERS
+    """Whether a text may be whole sentences, by its length, its words and its numbers alone."""
+    if text.count(" ") < FEWEST_BLANKS or sum(map(str.islower, text)) < FEWEST_LETTERS:
+        return False
+    return len(_NUMBERS.findall(text)) <= MOST_NUMBERS and len(_PARTING.findall(text)) <= MOST_CLAUSES
 
 
 # ------------------------------------------------------------------------------- what is stated
