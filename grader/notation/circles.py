@@ -16,16 +16,17 @@ def has_too_many_digits(meanings: Sequence[Meaning], tokens: Sequence[Token], bo
 
     Radians and gradians are as they are: 20 rad is more than a thousand degrees.
     """
-    signs = [token.sign for token in tokens if token.kind == "a"]
-    if "rad" not in signs and "grad" not in signs and all(_beyond_a_circle(meaning, box) for meaning in meanings):
-        return True
-    kinds = "na" if box in ("direction", "angle", "polar") else "a"
-    return any(token.kind in kinds and _begins_with_too_many_zeros(token.digits) for token in tokens)
-
-
-def _begins_with_too_many_zeros(digits: str) -> bool:
-    """``0353``: a zero too many before a bearing, or a digit that is lost behind it."""
-    return digits.startswith("0") and len(digits.partition(".")[0]) > 3
+    for meaning in meanings:
+        if not _beyond_a_circle(meaning, box):
+            break
+    else:
+        if all(token.sign not in ("rad", "grad") for token in tokens):
+            return True
+    for token in tokens:
+        # 0353: a zero too many before a bearing, or a digit that is lost behind it
+        if token.digits.startswith("0") and len(token.digits.partition(".")[0]) > 3:
+            return token.kind == "a" or (token.kind == "n" and box in ("direction", "angle", "polar"))
+    return False
 
 
 def _beyond_a_circle(meaning: Meaning | None, box: BoxKind) -> bool:

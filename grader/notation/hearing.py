@@ -61,7 +61,7 @@ def as_said(text: str, box: BoxKind) -> str:
             text = start.sub(lambda match: _words("numbers")[match[0].lower()], text)
         text = inside.sub(lambda match: match[1] + _words("numbers_inside")[match[2].lower()], text)
     lower = text.lower()
-    if "ex" in lower or "why" in lower:
+    if "why" in lower or "ex" in lower:
         text = _name_patterns()[0].sub(lambda match: _words("axes")[match[0].lower()], text)
     if box == "triangle" and ("be" in lower or "se" in lower):
         text = _name_patterns()[1].sub(_side, text)

@@ -110,6 +110,8 @@ def _count(match: re.Match[str]) -> Fraction | None:
 
 def points_from_nowhere(text: str, box: BoxKind) -> str:
     """A reason why points that are still in a text say nothing sure; ``""`` where there are none."""
+    if len(text) < SHORTEST or ("pt" not in (lower := text.lower()) and "point" not in lower):
+        return ""
     for match in _POINTS.finditer(text):
         count = _count(match)
         if not (match["whole"] or "").isdigit() and not match["part"]:
@@ -203,7 +205,9 @@ def _phrases() -> tuple[
     )
 
 
-_STEMS = re.compile(r"pt|point|set|drift|crab|leeway|d.{0,2}lat|westing|southing|from|to|between", re.IGNORECASE)
+SHORTEST = 4
+"""Letters of the shortest text with something to mend here: ``2 pts``."""
+_STEMS = ("pt", "point", "set", "drift", "crab", "leeway", "lat", "westing", "southing", "from", "between", "to ")
 """One of these is in every text with something to mend here."""
 
 
@@ -213,9 +217,14 @@ def as_sailed(text: str, box: BoxKind, notes: list[str]) -> str:
     >>> as_sailed("set SSW, drift 2.0 knots", "polar", []), as_sailed("westing 2.5 NM", "components", [])
     ('course SSW, speed = 2.0 knots', 'easting = -2.5 NM')
     """
-    if _STEMS.search(text) is None:
+    if len(text) < SHORTEST:
         return text
     lower = text.lower()
+    for stem in _STEMS:
+        if stem in lower:
+            break
+    else:
+        return text
     if "pt" in lower or "point" in lower:
         text = in_degrees(text, box, notes)
     for boxes, stems, pattern, written in _phrases():
@@ -243,7 +252,7 @@ def unsaid_at_sea(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) 
 
     A wind is named by where it comes from (``from the SW``, ``SW wind``), a relative bearing counts from the bow.
     """
-    if box not in ("direction", "polar"):
+    if box not in ("direction", "polar") or len(text) < SHORTEST:
         return ""
     lower = text.lower()
     if "rel" in lower and _RELATIVE.search(text):
