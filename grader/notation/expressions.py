@@ -170,6 +170,13 @@ class Expressions(Digits):
             return False
         return self.raw[end].symbol in ("+", "-") and any(one.symbol == "^" for one in self.raw[end : end + 4])
 
+    def _exact(self, position: int) -> Number:
+        """The value of a formula, perhaps with a full stop behind it; run on to other digits it is none."""
+        try:
+            return Number(float(self.raw[position].numeral.rstrip(".")), None)
+        except ValueError:
+            raise NotANumber from None
+
     def _is_in_radians(self, start: int, end: int, digits: str) -> bool:
         """cos(π/6), cos(40·π/180): the argument of a function is in radians where it is written with π.
 
@@ -326,7 +333,7 @@ class Expressions(Digits):
             angle = inner.value if in_radians else math.radians(inner.value)
             return Number(getattr(math, raw.word)(angle), None), end, ""
         if raw.symbol == EXACT and self._at(position + 1).numeral:
-            return Number(float(self.raw[position + 1].numeral), None), position + 2, ""
+            return self._exact(position + 1), position + 2, ""
         if word == "π":
             return Number(math.pi, None), position + 1, ""
         if raw.symbol == "(":
