@@ -145,6 +145,8 @@ def meant_word(written: str) -> str:
     from grader.notation.units import simple_unit
 
     known = words().kinds
+    if written.endswith("s") and known.get(written[:-1], ("",))[0] in ("R", "D", "X", "Y"):
+        return ""  # the lengths are 3 and 5: of more than one thing
     meanings = {known.get(word) or simple_unit(word) for word in candidates}
     order = _order()
     return max(candidates, key=lambda word: (len(word), -order[word])) if len(meanings) == 1 else ""

@@ -109,11 +109,20 @@ _SIDE_ALONE = re.compile(r"\W*(?:(?:to|towards?|on) )?(?:the )?(left|right|up|do
 _NO_DIRECTION = re.compile(r"\W*(?:none|no|no direction)\W*", re.IGNORECASE)
 
 
+_ASKS = re.compile(
+    r"\W*(?:why|how come) (?!component|coordinate|direction|equals?\b|is\b(?! (?:it|this|that|the|there|my)\b)|[=:\d-])",
+    re.IGNORECASE,
+)
+"""``why is it 5``: a question, where ``why is 5`` is a y that voice typing misheard."""
+
+
 def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     """What the text leaves out that a direction needs, as a reason; ``""`` where nothing is missing.
 
     ``left`` may be a direction, or a remark on an answer in another box; ``9.6° left`` is left of nothing.
     """
+    if text[:1] in "wWhH" and _ASKS.match(text):
+        return "asks a question"
     if _VALUES.isdisjoint(kinds):
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"

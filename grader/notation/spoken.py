@@ -54,7 +54,11 @@ _PHRASES = (
     (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
-    (r"\bwhy (?=component|coordinate|direction|equals?\b|is\b|=)", "y ", "why"),
+    (
+        r"\bwhy (?=component|coordinate|direction|equals?\b|is\b(?! (?:it|this|that|the|there|my|he|she)\b)|=)",
+        "y ",
+        "why",
+    ),
     (
         r"\b(?:the|these|those|both) [23] (?=(?:ropes|forces|tugs|cables|vectors|lines|chains|slings|wires|boats|winds|sides)\b)",
         "the ",
