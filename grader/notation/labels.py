@@ -96,6 +96,8 @@ class Labels(Attachments):
     def _take_in_names(self, kind: str) -> None:
         """``u - v =``: the left side of an equation, in the question's own words, is one name."""
         kinds = [token.kind for token in self.tokens[-2:]]
+        if kind == "P" and self.box == "triangle" and kinds[:-1] == ["P"]:
+            return  # A + B = 90: of neither alone
         if kinds[-1:] != ["?"] or self.tokens[-1].text not in ("-", "+"):
             return
         if len(kinds) == 1 or kinds[0] not in ("n", "m", "a", "?", kind, "L"):

@@ -89,6 +89,12 @@ def _none_pattern() -> re.Pattern[str]:
     return re.compile(r"(?<![^\W\d_])(?:" + "|".join(map(re.escape, phrases)) + r")(?![^\W\d_])", re.IGNORECASE)
 
 
+def says_there_is_none(text: str) -> bool:
+    """Whether a piece of text says, in two words or more, that there is no answer: ``no triangle``."""
+    match = _none_pattern().search(text)
+    return match is not None and (" " in match[0] or match[0].lower() == "impossible")
+
+
 _OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
