@@ -6,19 +6,21 @@ import re
 
 from grader.notation.corrections import STRUCK_OUT, without_struck
 from grader.notation.hedges import without_hedges
-from grader.notation.readings import BoxKind
+from grader.notation.readings import BoxKind, DecimalMark
 from grader.notation.steps import without_check, without_steps
 
 
-def without_asides(text: str, written: str, box: BoxKind, notes: list[str]) -> tuple[str, str]:
+def without_asides(text: str, written: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> tuple[str, str]:
     """The text, cleaned from what was ``written``, without what stands around its answer; or why nothing may be read."""
     kept = without_struck(text, notes)
     if kept is None:
         return "", STRUCK_OUT
+    if _UNDECIDED.search(kept) is not None:
+        return "", TWO_VALUES
     kept, reason = without_check(without_ticks(kept, written), box, notes)
     if reason:
         return "", reason
-    kept = without_steps(without_hedges(kept, box), box, notes)
+    kept = without_steps(without_hedges(kept, box), box, mark, notes)
     if box == "components" and "\n" in kept:
         added = added_up(kept, notes)
         if added is None:
@@ -26,6 +28,12 @@ def without_asides(text: str, written: str, box: BoxKind, notes: list[str]) -> t
         kept = added
     return without_box(kept, box), ""
 
+
+TWO_VALUES = "two values, of which none is chosen"
+_UNDECIDED = re.compile(
+    r"\d\D*(?:\b(?:but|or|though)|,) (?:it |maybe it )?(?:could|might|may) (?:also )?be\b\D*\d", re.IGNORECASE
+)
+"""``12.5 N but could be 13``: the later value is a doubt, not a correction."""
 
 _TICKS = frozenset("✓✔☑✅")
 _TICK = re.compile(r"(?:(?<=[\d°)\]A-Za-z])| ) ?√(?: ?√)*(?=\s*(?:[,;.)]|$))|^√+ +(?=\S)", re.MULTILINE)

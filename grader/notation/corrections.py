@@ -20,6 +20,10 @@ NOT_SAID_AGAIN = "a correction that does not say the whole answer again"
 STRUCK_OUT = "all of it is crossed out"
 
 
+MAX_CORRECTIONS = 4
+"""The last words that may take something back are looked at; a text with more is no answer."""
+
+
 class Correction(NamedTuple):
     """A text parted where its student takes something back."""
 
@@ -38,7 +42,7 @@ def _marker() -> re.Pattern[str]:
     taken_back = rf"(?:(?:{around})\b{gap})*+(?:{heads})\b(?:{gap}(?:{heads}|{around})\b)*+"
     of_a_name = r"(?:[ ,.!:;?-]*+(?:that'?s|that is|its|it'?s) [A-Ca-cxyR]\b[ .,;:]*+(?=[A-Za-z]))?"
     chosen = rf"(?:but |so )?(?:i|i'll|ill|i'd|im|i'm) (?:{choices})\b"
-    plain_no = rf"(?:(?<=[.?!,;:\n-])|(?<=[.?!,;:\n-] ))(?:no|nope)[,.:!]*+ *+{value}"
+    plain_no = rf"(?:(?<=[.?!,;:\n°-])|(?<=[.?!,;:\n°-] ))(?:no|nope)[,.:!]*+ *+(?:(?:its|it's|it is) )?{value}"
     must = r"(?:it |but it |angle )?(?:must|has to|should) be (?:an )?(?P<size>obtuse|acute)(?: so|,)?"
     return re.compile(rf"(?<![^\W_])(?:{taken_back}{of_a_name}|{chosen}|{plain_no}|{must})", re.IGNORECASE)
 
@@ -48,7 +52,10 @@ _DOUBTED = re.compile(r"\?[^?]{0,60}\b(?:ok|okay)\b,?(?: so)?(?= )", re.IGNORECA
 
 _STRUCK = re.compile(r"~~(?! )(?:(?!~~).)+?(?<! )~~|<(?P<tag>s|del|strike)>.*?</(?P=tag)>", re.DOTALL | re.IGNORECASE)
 _STEM = re.compile(
-    r"no|sorry|wait|oops|mean|actual|scratch|correct|\bok|say|go|must|has to|should|pick|stick", re.IGNORECASE
+    r"[.?!,;:\n°-] ?nop?e?\b|no,? (?:wait|actually|sorry)|sorry|wait|oops|i mean|actual|scratch|correction|hold on|make that"
+    r"|other way|swap|switch|my bad|mind|nvm|edit|forget|wrong|meant|mixed|obtuse|acute"
+    r"|\bok|\b(?:say|go|going|pick|choose|take|stick)\b",
+    re.IGNORECASE,
 )
 
 
@@ -83,7 +90,7 @@ def correction(text: str) -> Correction | None:
     True
     """
     found: Correction | None = None
-    for match in _marker().finditer(text):
+    for match in list(_marker().finditer(text))[-MAX_CORRECTIONS:]:
         before, after = text[: match.start()], text[match.end() :]
         word = match[0].strip().lower()
         if word == "sorry" and before.rstrip()[-1:].isdigit():
@@ -121,6 +128,9 @@ def _trimmed(text: str) -> str:
 
 _TWO = re.compile(r"\d[^?]*\b(?:or|and)\b[^?]*\d|\d°?,\s+-?\d", re.IGNORECASE)
 _NAMED = re.compile(r"(?<![A-Za-z])([A-Ca-c])(?![A-Za-z])(?= ?(?:[=:\d]|is\b))|∠ ?([A-Ca-c])")
+_CHOSEN = re.compile(r"\b(?:say|go|going|pick|choose|take|stick|sticking)\b", re.IGNORECASE)
+"""One of two is chosen: ``45 or 135, i choose 45``."""
+
 _TOLD = re.compile(r" ([A-Ca-c])$")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _TELLS_THE_START = re.compile(r"\b(?:[NSEW]|north|south|east|west|bearing|true|axis|heading)\b|-axis", re.IGNORECASE)
@@ -155,7 +165,8 @@ def takes_back(said: Correction, meaning: Meaning, box: BoxKind) -> bool:
         told = _TOLD.search(said.words)  # C is 35° no sorry thats A
         also = {told[1]} if told is not None else set()
         return bool(named) and named | also <= set(meaning.parts) and len(_NUMBER.findall(said.before)) <= len(named)
-    if box in ("quantity", "angle", "direction") and _TWO.search(said.before) and "?" not in said.before:
+    chosen = _CHOSEN.search(said.words) is not None
+    if box in ("quantity", "angle", "direction") and _TWO.search(said.before) and "?" not in said.before and not chosen:
         return False  # 53° or 127°, no wait 54°
     if isinstance(meaning, Direction):
         if meaning.form == "plain angle":

@@ -79,7 +79,7 @@ CACHE_SIZE = 100_000
 
 _MAY_HAVE_ASIDES = re.compile(
     r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
-    r"|right a|\bQ|\blet\b|\((?:correct|maybe|i think|i guess|not sure|is )",
+    r"|[dty] be\b|right a|\bQ|\blet\b|\((?:correct|maybe|i think|i guess|not sure|is )",
     re.IGNORECASE,
 )
 """One of these is in every text with working, or with a remark of its student's on the answer, and in few others."""
@@ -145,7 +145,7 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         from grader.notation.asides import without_asides
 
         quadrant = named_quadrant(cleaned)
-        cleaned, aside = without_asides(cleaned, text, box, notes)
+        cleaned, aside = without_asides(cleaned, text, box, conventions.decimal_mark, notes)
         if aside:
             return Reading(text, reason=aside)
     reading = _read_answer(text, cleaned, box, conventions.decimal_mark, notes)

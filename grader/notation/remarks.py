@@ -95,7 +95,9 @@ def says_there_is_none(text: str) -> bool:
     return match is not None and (" " in match[0] or match[0].lower() == "impossible")
 
 
-_OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
+_OF_ONE_ONLY = re.compile(
+    r"\b(?:second|2nd|other|others|another|rest)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE
+)
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
@@ -190,6 +192,13 @@ def _method() -> tuple[frozenset[str], frozenset[str], tuple[str, ...], frozense
     known = heads | frozenset(table["others"])
     leads = tuple(f" {lead} " for lead in table["leads"])
     return heads, known, leads, frozenset(ending for word in known for ending in (word[-2:], word[-2:].upper()))
+
+
+def is_of_method(line: str) -> bool:
+    """Whether a line names a method and no more: ``Law of cosines:``."""
+    heads, known, _, _ = _method()
+    said = line.strip(" :.-").lower().replace("-", " ").split()
+    return bool(said) and not heads.isdisjoint(said) and known.issuperset(said)
 
 
 _AFTER_THE_LAST_WORD = frozenset(")]}.! ")

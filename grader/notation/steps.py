@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 from functools import cache
 
-from grader.notation.readings import BoxKind
+from grader.notation.readings import BoxKind, DecimalMark
+from grader.notation.remarks import is_of_method
+from grader.notation.restated import is_stated_again
 from grader.notation.tables import load_table
 
 STEPS_NOTE = "left out of the working: {}"
@@ -78,7 +80,7 @@ def _is_known(side: str, known: frozenset[str]) -> bool:
 
 _STEM = re.compile(r"sin|cos|tan|[=:⟂∥±]|right angle|Q(?:uad)? ?[1-4I]|\blet\b", re.IGNORECASE)
 
-_NAME = r"[A-Za-zα-ω](?:_?[A-Za-z\d]{1,2})?"
+_NAME = r"[A-Za-zα-ω](?:_?(?:net|tot|[A-Za-z\d]{1,2}))?"
 _RATIO = re.compile(
     r"(?:^|(?<=[\n;⇒:])|(?<=\b[sS]o)) *(?:sin|cos|tan) ?\(? ?(?P<of>[A-Za-zα-ω]) ?\)? *(?:/ *[\d.,]+ *)?="
     rf"(?:(?! *(?:\n|⇒|;|\bso\b|, ?{_NAME} ?[=⇒])).)++ *(?:\n|⇒|;|\bso\b|,)(?: *so\b)? *",
@@ -102,7 +104,7 @@ _FORMULA = re.compile(
     rf"(?:(?:arc)?(?:sin|cos|tan)(?:\^-?[12])?|(?:{_NAME})|\|{_NAME}\||\^ ?-?[12]|\b2(?=[A-Za-z ])|[-+*/·×=()√ ])++\.?"
 )
 _OPERATES = re.compile(r"sin|cos|tan|√|\^|(?<=[A-Za-z)α-ω ])[-+*/·×]")
-_WORDS = re.compile(r"[A-Za-z]{4,}")
+_WORDS = re.compile(r"(?!\b\w(?:net|tot)\b)[A-Za-z]{4,}")
 
 
 @cache
@@ -111,23 +113,23 @@ def _lead() -> tuple[re.Pattern[str], re.Pattern[str]]:
     table = load_table("words.toml")["working"]
     given, asked = ("|".join(table[name]) for name in ("given", "asked"))
     return (
-        re.compile(rf"\s*(?:(?:{given})\s*:|let\s+{_NAME}\s+(?:be|denote)\b)", re.IGNORECASE),
+        re.compile(rf"\s*(?:(?:{given})\s*:|let\s+{_NAME}\s+(?:be\b|denote\b|=[^\d]*$))", re.IGNORECASE),
         re.compile(rf"\s*(?:{asked})\s*:[^\d]*$", re.IGNORECASE),
     )
 
 
-def without_steps(text: str, box: BoxKind, notes: list[str]) -> str:
+def without_steps(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> str:
     """The text without the formulas, ratios and remarks that lead to its answer.
 
-    >>> without_steps("F = W sin θ\\nF = 60.5 lb", "quantity", [])
+    >>> without_steps("F = W sin θ\\nF = 60.5 lb", "quantity", "point", [])
     'F = 60.5 lb'
-    >>> without_steps("tan θ = 8/6 ⇒ θ = 53.1°", "direction", [])
+    >>> without_steps("tan θ = 8/6 ⇒ θ = 53.1°", "direction", "point", [])
     'θ = 53.1°'
     """
     if _STEM.search(text) is None:
         return text
     if "\n" in text:
-        text = _without_lines(text, box, notes)
+        text = _without_lines(text, box, mark, notes)
     if text.count("=") > 1:
         text = "".join([_without_letters(_each_named(piece, box)) for piece in _CHAINS.split(text)])
     if "⇒" in text and ("⟂" in text or "perp" in text or "∥" in text or "||" in text):
@@ -149,7 +151,7 @@ def _without_ratios(text: str, box: BoxKind, notes: list[str]) -> str:
     left: list[str] = []
 
     def leave_out(match: re.Match[str]) -> str:
-        again = rf"(?<![A-Za-z]){match['of']} ?(?:[=:⇒]|is\b)"
+        again = rf"(?<![A-Za-z]){match['of']}_?[12]? ?(?:[=:⇒]|is\b)"
         if box in ("polar", "components", "triangle") and re.search(again, text[match.end() :]) is None:
             return match[0]
         left.append(STEPS_NOTE.format(match[0].strip(" \n,;⇒")))
@@ -168,12 +170,12 @@ _REST_OF_180 = re.compile(rf" *(?:180|360|90) ?°?(?: ?- ?{_ANGLES})+ *")
 """``C = 180° - A - B = 70°``: how the last angle follows from the others."""
 
 
-def _without_lines(text: str, box: BoxKind, notes: list[str]) -> str:
+def _without_lines(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> str:
     lines = text.split("\n")
     kept: list[str] = []
     for index, line in enumerate(lines):
         later = lines[index + 1 :]
-        if any(any(map(str.isdigit, other)) for other in later) and _is_step(line, later):
+        if any(any(map(str.isdigit, other)) for other in later) and _is_step(line, later, box, mark):
             notes.append(STEPS_NOTE.format(line.strip()))
         else:
             kept.append(line)
@@ -182,8 +184,10 @@ def _without_lines(text: str, box: BoxKind, notes: list[str]) -> str:
     return "\n".join(kept)
 
 
-def _is_step(line: str, later: list[str]) -> bool:
+def _is_step(line: str, later: list[str], box: BoxKind, mark: DecimalMark) -> bool:
     given, asked = _lead()
+    if is_of_method(line) or is_stated_again(line, later, box, mark):
+        return True
     return bool(given.match(line) or asked.match(line)) or _is_formula(line, later) or _is_either_root(line, later)
 
 
