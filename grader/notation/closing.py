@@ -115,7 +115,7 @@ def last_lines(tokens: Sequence[Token], kinds: str, box: BoxKind) -> Iterator[tu
             continue
         front, last = tokens[:end], trimmed(tokens[end + 1 :])
         found = whole(last, kinds_of(last), box) if last and last[0].kind not in "PL" else []
-        if len(found) == 1 and _closes(found[0][0], box) and not _is_gainsaid(front, last):
+        if len(found) == 1 and _closes(found[0][0], box) and not _is_gainsaid(front, last, box):
             yield front, found[0]
 
 
@@ -125,8 +125,13 @@ def _closes(meaning: Meaning, box: BoxKind) -> bool:
     return isinstance(meaning, Polar | Components) and is_complete(meaning, box)
 
 
-def _is_gainsaid(front: Sequence[Token], last: Sequence[Token]) -> bool:
-    """Whether the working states a value under the answer's own name that the last line does not repeat."""
+def _is_gainsaid(front: Sequence[Token], last: Sequence[Token], box: BoxKind) -> bool:
+    """Whether the working states a value under the answer's own name that the last line does not repeat.
+
+    No angle is named by the letters of a vector: x = -4, y = 9 are given where a direction is asked.
+    """
+    if box in ("direction", "angle"):
+        return False
     values = [token for token in last if token.kind in "nma"]
     stated: dict[str, Token] = {}
     for statement in statements(front):

@@ -74,7 +74,7 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
     if not left:
         return ""
     if box in ("quantity", "angle", "direction"):
-        return _under_another_name(tokens, left)
+        return _under_another_name(tokens, left) or _worked_out_apart(tokens, left)
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
@@ -107,6 +107,30 @@ def _under_another_name(tokens: Sequence[Token], left: Sequence[str]) -> str:
         if plain and apart and value.text in left and all(map(_is_name, names)):
             return value.text
     return ""
+
+
+def _worked_out_apart(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """Of two results that are worked out side by side, the earlier, where it is left out and nothing goes on with it:
+    ``50 sin 19 = 16.3, 50 cos 19 = 47.3``.
+    """
+    if kinds_of(tokens).count("=") < 2:
+        return ""
+    stated = statements(tokens)
+    for one, other in pairwise(stated):
+        if other.after == "w" or one.label is not None or other.label is not None:
+            continue
+        if not _begins_alike(one.tokens, other.tokens):
+            continue
+        result = one.result()
+        if kinds_of(result) in ("n", "m", "nN", "a") and is_plain(result[0]) and result[0].text in left:
+            return result[0].text
+    return ""
+
+
+def _begins_alike(one: Sequence[Token], other: Sequence[Token]) -> bool:
+    """Whether two calculations begin with one number and then part: 50 sin 19 and 50 cos 19."""
+    first, second = (_numerals(tokens[0].text)[:1] if tokens[0].kind in "nma" else [] for tokens in (one, other))
+    return bool(first) and first == second and not is_plain(one[0]) and not is_plain(other[0])
 
 
 def _is_name(text: str) -> bool:

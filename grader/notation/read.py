@@ -19,6 +19,16 @@ from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.contradiction import contradicted_by
+from grader.notation.corrections import (
+    CORRECTED_NOTE,
+    NOT_SAID_AGAIN,
+    Correction,
+    correction,
+    is_partial,
+    may_correct,
+    takes_back,
+    with_earlier_unit,
+)
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
@@ -88,6 +98,14 @@ MAX_EQUALS = 20
 CACHE_SIZE = 100_000
 
 
+_MAY_HAVE_ASIDES = re.compile(
+    r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
+    r"|[dty] be\b|right a|\bQ|\blet\b|\((?:correct|maybe|i think|i guess|not sure|is )",
+    re.IGNORECASE,
+)
+"""One of these is in every text with working, or with a remark of its student's on the answer, and in few others."""
+
+
 def read(text: object, box: BoxKind, conventions: Conventions = POINT) -> Reading:
     """Everything that a cell's content can mean, as an answer in a box of this kind.
 
@@ -136,23 +154,49 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=f"more than {MAX_PIECES} numbers, words and signs; answers have fewer")
     if cleaned.count("=") > MAX_EQUALS:
         return Reading(text, reason=f"more than {MAX_EQUALS} equals signs; answers have fewer")
-    remarked = may_remark(cleaned)
-    if remarked and is_unfinished(cleaned):
+    if may_remark(cleaned) and is_unfinished(cleaned):
         begun = any(map(str.isdigit, from_words(cleaned, [])))
         return Reading(text, reason=UNFINISHED if begun else GIVEN_UP)
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
-    mark = conventions.decimal_mark
+    notes: list[str] = []
+    quadrant = 0
+    if _MAY_HAVE_ASIDES.search(cleaned) is not None:
+        from grader.notation.asides import without_asides
+
+        quadrant = named_quadrant(cleaned)
+        cleaned, aside = without_asides(cleaned, text, box, conventions.decimal_mark, notes)
+        if aside:
+            return Reading(text, reason=aside)
+    reading = _read_answer(text, cleaned, box, conventions.decimal_mark, notes)
+    if quadrant and not all(lies_in(sense.meaning, quadrant) for sense in reading.senses):
+        return Reading(text, reason=NOT_IN_QUADRANT)
+    return reading
+
+
+NOT_IN_QUADRANT = "the direction does not lie in the quadrant that is named"
+
+
+def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
+    """The reading of a text of which only its answer, perhaps with working and corrections, is left."""
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
+    taken_back = correction(cleaned) if may_correct(cleaned) else None
+    if taken_back is not None:
+        corrected = _corrected_sense(taken_back, box, mark)
+        if corrected is not None:
+            return Reading(text, (corrected,))
+        if is_partial(taken_back, box):
+            return Reading(text, reason=NOT_SAID_AGAIN)
+    remarked = may_remark(cleaned)
     stated_alone = without_reason(cleaned, box) if remarked else cleaned
     if box == "polar" and " but " in stated_alone:
         stated_alone = without_regret(stated_alone)
-    noted = (
-        ["put right signs that came in another encoding"] if not text.isascii() and unscrambled(text) != text else []
-    )
+    noted = list(notes)
+    if not text.isascii() and unscrambled(text) != text:
+        noted.append("put right signs that came in another encoding")
     commas = spoken_commas(stated_alone, box, mark) if " comma " in stated_alone.lower() else None
     senses, reason = _every_sense(stated_alone if commas is None else commas.text, box, mark, noted)
     if commas is not None and commas.other and (commas.both or not senses):
@@ -210,6 +254,24 @@ def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
     if len(senses) != 1 or doubt or isinstance(senses[0].meaning, Several) or not is_complete(senses[0].meaning, box):
         return None
     return replace(senses[0], notes=(*senses[0].notes, WORKING_NOTE))
+
+
+def _corrected_sense(said: Correction, box: BoxKind, mark: DecimalMark) -> Sense | None:
+    """The one sense of what a student puts in place of the rest, where that is all that the box asks for."""
+    senses, doubt, _ = _senses(_said(said.after, box), box, mark, False)
+    if len(senses) != 1 or doubt or senses[0].left_out:
+        return None
+    meaning, notes = senses[0].meaning, senses[0].notes
+    if not (box == "triangle" or is_complete(meaning, box)) or not takes_back(said, meaning, box):
+        return None
+    if said.size and not has_size(meaning, said.size):
+        return None
+    if box in ("quantity", "polar", "components"):
+        before = _senses(_said(said.before, box), box, mark, False)[0]
+        if before and isinstance(before[0].meaning, Several):
+            return None
+        meaning = with_earlier_unit(meaning, before[0].meaning if len(before) == 1 else None)
+    return Sense(meaning, (*notes, CORRECTED_NOTE.format(said.words)))
 
 
 def _distinct(senses: list[Sense]) -> list[Sense]:
@@ -297,7 +359,7 @@ def _senses(
             return [], doubt, f"“{other}” is another direction than the one that follows"
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
-        return [], doubt, "the direction does not lie in the quadrant that is named"
+        return [], doubt, NOT_IN_QUADRANT
     left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
     if (
         len(found) == 1

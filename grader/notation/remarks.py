@@ -35,6 +35,8 @@ def silence(text: str) -> str | None:
     blank, given_up, errors = _silent()
     if lower in blank:
         return ""
+    if lower[0] in "wh" and _ASKS.match(text):
+        return "asks a question"
     if lower in errors:
         return "an error that a spreadsheet program put in place of the answer"
     if not lower.strip("? ") or _AROUND_WORDS.sub("", lower) in given_up:
@@ -100,7 +102,15 @@ def says_so(text: str) -> bool:
     return _none_pattern().search(text) is not None
 
 
-_OF_ONE_ONLY = re.compile(r"\b(?:second|2nd|other|another)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE)
+def says_there_is_none(text: str) -> bool:
+    """Whether a piece of text says, in two words or more, that there is no answer: ``no triangle``."""
+    match = _none_pattern().search(text)
+    return match is not None and (" " in match[0] or match[0].lower() == "impossible")
+
+
+_OF_ONE_ONLY = re.compile(
+    r"\b(?:second|2nd|other|others|another|rest)\b|\b(?:cannot|can't|cant) be -?\d", re.IGNORECASE
+)
 """``C = 54.3, the other one is impossible``: that something is impossible, beside an answer that stands."""
 
 
@@ -187,6 +197,13 @@ def _beyond_the_card(tokens: Sequence[Token]) -> str:
         if before.kind == "b" and token.kind in "na" and token.number is not None and token.number.value >= 1000:
             return token.text
     return ""
+
+
+_ASKS = re.compile(
+    r"\W*(?:why|how come) (?!component|coordinate|direction|equals?\b|is\b(?! (?:it|this|that|the|there|my)\b)|[=:\d-])",
+    re.IGNORECASE,
+)
+"""``why is it 5``: a question, where ``why is 5`` is a y that voice typing misheard."""
 
 
 def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
@@ -305,6 +322,13 @@ def _method() -> tuple[frozenset[str], frozenset[str], tuple[str, ...], frozense
     known = heads | frozenset(table["others"])
     leads = tuple(f" {lead} " for lead in table["leads"])
     return heads, known, leads, frozenset(ending for word in known for ending in (word[-2:], word[-2:].upper()))
+
+
+def is_of_method(line: str) -> bool:
+    """Whether a line names a method and no more: ``Law of cosines:``."""
+    heads, known, _, _ = _method()
+    said = line.strip(" :.-").lower().replace("-", " ").split()
+    return bool(said) and not heads.isdisjoint(said) and known.issuperset(said)
 
 
 _AFTER_THE_LAST_WORD = frozenset(")]}.! ")

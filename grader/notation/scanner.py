@@ -286,6 +286,9 @@ class Scanner(Labels):
             return self._label_tail(position, kind, value)
         if (kind == "P" and last in ("D", "@")) or (last == "D" and word in ("A", "B", "C")):
             kind, value = "P", value or word
+        elif word in tuple("abcABC") and self._is_called_a_side(position):
+            self._emit("P", raw, word.lower())  # angle A is 30° side a is 5
+            return position + 1
         if (
             kind == "P"
             and word in "abcABC"
@@ -338,6 +341,13 @@ class Scanner(Labels):
         angle = next((token.kind for token in reversed(self.tokens) if token.kind not in "o@ck,"), "")
         counted = angle == "a" or (angle == "n" and self.box in ("direction", "angle"))
         return counted and (self.raw[before].lower in self.words.counted_from or self.raw[before].lower == "to")
+
+    def _is_called_a_side(self, position: int) -> bool:
+        """``side a is 5``, ``side a: 5``: a letter that the word before it and the one after it make a name."""
+        if self.box != "angle" or not position or self.raw[position - 1].lower != "side":
+            return False
+        following = self._at(position + 1)
+        return following.symbol in ("=", ":", "≈") or following.lower in ("is", "equals", "was")
 
     def _is_said_of_angle(self, position: int) -> bool:
         """``60° (standard)``: the word behind an angle, at the end of the text or of the bracket."""

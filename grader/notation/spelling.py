@@ -85,6 +85,7 @@ def _ordinary() -> frozenset[str]:
 Meant = tuple[str, str] | Unit | str
 
 SAYS_NOTHING = ("", "")
+_NAMES = frozenset((kind, kind) for kind in "RDXY")
 """The kind of a filler."""
 
 NONE = ("0", "0")
@@ -155,7 +156,9 @@ def meant_word(written: str, as_unit: bool = False) -> str:
     """
     if not SHORTEST <= len(written) <= LONGEST or not (written.isalpha() and written.isascii()):
         return ""
-    return "" if written in _known() or written in _ordinary() else nearest_word(written, as_unit)
+    if written in _known() or written in _ordinary() or _known().get(written.removesuffix("s")) in _NAMES:
+        return ""  # the lengths are 3 and 5: of more than one thing
+    return nearest_word(written, as_unit)
 
 
 def nearest_word(written: str, as_unit: bool = False) -> str:

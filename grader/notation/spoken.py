@@ -113,9 +113,9 @@ _PHRASES = (
     ),
     (r"\bi\.\s?e\.?(?![a-z])|\bie\b|\bthat is\b|\bin other words\b|\baka\b|\bwhich is\b", "=", "e ie is words aka"),
     (
-        r"\bi(?='?(?:d|ll|m|ve)?\s+(?:think|guess|got|get|believe|am|have|know|found|did|used|just|say|would|will|calculated)\b)",
+        r"\bi(?='?(?:d|ll|m|ve)?\s+(?:think|hope|guess|got|get|believe|am|have|know|found|did|used|just|say|would|will|calculated)\b)",
         "",
-        "think guess got get believe am have know found did used just say would will calculated",
+        "think hope guess got get believe am have know found did used just say would will calculated",
     ),
     (
         r"\b(?:down|up|along|parallel to|perpendicular to|into)\s+(?:the\s+)?(?:slope|incline|ramp|plane|surface|hill)\b",

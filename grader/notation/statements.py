@@ -13,7 +13,7 @@ from grader.notation.closing import (
     last_of_chain,
 )
 from grader.notation.leftovers import gainsays, left_out, numbers_of
-from grader.notation.meanings import kinds_of, shared_unit
+from grader.notation.meanings import kinds_of
 from grader.notation.naming import with_letters_named
 from grader.notation.parts import (
     WORKING_NOTE,
@@ -25,6 +25,16 @@ from grader.notation.parts import (
 )
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
+from grader.notation.sameness import (
+    carried_unit,
+    clearer,
+    is_repeated,
+    is_said_on_two_lines,
+    join,
+    parted_by_slash,
+    same,
+    with_unit,
+)
 from grader.notation.stating import (
     are_left_letters,
     go_together,
@@ -34,7 +44,6 @@ from grader.notation.stating import (
     statements,
     trimmed,
 )
-from grader.notation.units import Unit
 from grader.notation.values import TWICE_NOTE, Noted, unit_of, whole
 
 MAX_DEPTH = 3
@@ -55,6 +64,9 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "RR" in kinds and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] != "RR"]
         kinds = kinds_of(tokens)  # the resultant force has a magnitude of
+    if ("RX" in kinds or "RY" in kinds) and not depth:
+        tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] not in ("RX", "RY")]
+        kinds = kinds_of(tokens)  # resultant x: 30 lb
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
@@ -66,6 +78,8 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return _either_sign(tokens, box)
     if box == "quantity" and kinds in ("n,N", "n;N"):
         return _said_twice(tokens, kinds, box, depth)  # 38.3, N: its unit
+    if "\n" in kinds and box in ("quantity", "angle") and is_said_on_two_lines(tokens, kinds):
+        return _said_twice(tokens, kinds, box, depth)
     found = whole(tokens, kinds, box)
     if found:
         return found
@@ -114,7 +128,7 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if isinstance(last, Direction) and last.form == "compass point" and not isinstance(found[0], Direction):
         return []  # 10 lb up or down: a side, not a second answer
     if isinstance(last, Quantity) and last.unit is not None:
-        found = [_with_unit(meaning, last.unit) for meaning in found]
+        found = [with_unit(meaning, last.unit) for meaning in found]
     return [(Several(tuple(found)), notes)]
 
 
@@ -126,27 +140,6 @@ def _either_sign(tokens: Sequence[Token], box: BoxKind) -> list[Noted]:
     value = found[0][0]
     other = Quantity(Number(-value.number.value, value.number.place, value.number.coarsest), value.unit)
     return [(Several((value, other)), found[0][1])]
-
-
-def same(one: Meaning | None, other: Meaning | None) -> bool:
-    """Whether two meanings state one answer, as far as the places in which they are written can tell."""
-    if one is None or other is None:
-        return one is other
-    if isinstance(one, Direction) and isinstance(other, Direction):
-        gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
-        return gap <= max(one.place or 0.0, other.place or 0.0) * 0.51 + 1e-9
-    if isinstance(one, Quantity) and isinstance(other, Quantity):
-        if one.unit is not None and other.unit is not None and one.unit != other.unit:
-            return False
-        place = max(one.number.place or 0.0, other.number.place or 0.0)
-        return abs(one.number.value - other.number.value) <= place * 0.51 + 1e-9
-    if isinstance(one, Components) and isinstance(other, Components):
-        return same(one.x, other.x) and same(one.y, other.y)
-    if isinstance(one, Polar) and isinstance(other, Polar):
-        pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
-        both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
-        return bool(both) and all(both) and all(mine is not None for mine, _ in pairs)
-    return one == other
 
 
 # ------------------------------------------------------------------------------- the last stated result
@@ -204,6 +197,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     stated = statements(tokens)
     for index, statement in enumerate(stated):
         label, body = statement.label, statement.result()
+        if box == "quantity" and body:
+            body = carried_unit(body, tokens[: _place(tokens, body[0])])
         if is_ratio(statement.tokens):
             continue
         if gainsays(statement):
@@ -245,6 +240,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             continue
         if key == "value" and not statement.stated and statement.after != "w" and kept:
             last = next(reversed(kept))
+            if box == "quantity" and is_repeated(kept[last], body):
+                continue  # 50 sin 19 = 16.3, 16.3 N
             kept[last] = [*kept[last], Token(",", ","), *body]
             continue
         kept.pop(key, None)
@@ -258,6 +255,10 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+def _place(tokens: Sequence[Token], one: Token) -> int:
+    return next(index for index, token in enumerate(tokens) if token is one)
 
 
 def _names_another_vector(label: Token | None, before: Sequence[Token] | None) -> bool:
@@ -328,53 +329,24 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     first = meanings(first_tokens, box, depth + 1)
     if first and kinds_of(second_tokens) in ("u", "N") and isinstance(first[0][0], Quantity | Components | Polar):
         unit = unit_of(second_tokens)
-        return [(_with_unit(meaning, unit), notes) for meaning, notes in first]
+        return [(with_unit(meaning, unit), notes) for meaning, notes in first]
     second = meanings(second_tokens, box, depth + 1)
     if not first or not second:
         return []
     for one, others in ((first, second), (second, first)):
         if len(one) == 1 and any(same(one[0][0], meaning) for meaning, _ in others):
-            return [(one[0][0], (*one[0][1], TWICE_NOTE))]
+            meaning = one[0][0] if one is second else clearer(first_tokens, second_tokens, one[0][0], second[0][0])
+            return [(meaning, (*one[0][1], TWICE_NOTE))]
     if cut == (index := kinds.find("/"), index + 1, 0) and (
-        parted := _parted_by_slash(tokens, index, first, second, box)
+        parted := parted_by_slash(tokens, index, first, second, box)
     ):
         return parted
-    joined = _join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
+    joined = join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
     if joined is not None:
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
     return first + second
-
-
-_COMPLETE = frozenset(("a", "m", "nN"))
-"""Kinds of a value that needs nothing more: an angle with its sign, a number with its unit."""
-
-
-def _parted_by_slash(
-    tokens: Sequence[Token], slash: int, first: list[Noted], second: list[Noted], box: BoxKind
-) -> list[Noted]:
-    """``62.8° / 117.2°``: two answers, each complete; or two decimals that were not divided (``14.4 / 6.1``)."""
-    left = [token for token in tokens[:slash] if token.kind not in "RDPL=:"]
-    right = tokens[slash + 1 :]
-    one, other = kinds_of(left), kinds_of(right)
-    if box in ("polar", "components") or len(first) != 1 or len(second) != 1:
-        return []
-    complete = one == other and one in _COMPLETE and _marks(left) == _marks(right)
-    after = ("n", "nN", "m", "a") if box == "angle" else ("n", "nN", "m")
-    decimals = one == "n" and other in after and box in ("quantity", "angle")
-    if not complete and not decimals:
-        return []
-    found, last = first[0][0], second[0][0]
-    if isinstance(last, Quantity) and last.unit is not None:
-        found = _with_unit(found, last.unit)
-    return [(Several((found, last)), first[0][1] + second[0][1])]
-
-
-def _marks(tokens: Sequence[Token]) -> tuple[str, Unit | None]:
-    """How an angle is marked, and the unit of anything else: what two answers to one question share."""
-    sign = "deg" if tokens[0].sign == "dms" else tokens[0].sign
-    return sign, tokens[0].unit
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:
@@ -387,24 +359,3 @@ def _cut(kinds: str) -> tuple[int, int, int] | None:
         if index > 0:
             return (index, index + 1, 0) if separator != "," or kinds.count(",") == 1 else None
     return None
-
-
-def _join(one: Meaning, other: Meaning) -> Meaning | None:
-    """A length and a direction that stand side by side are one vector."""
-    for length, direction in ((one, other), (other, one)):
-        if isinstance(length, Polar) and isinstance(direction, Polar):
-            if length.direction is None and direction.magnitude is None:
-                return Polar(length.magnitude, direction.direction)
-        elif isinstance(length, Quantity) and isinstance(direction, Direction) and length.number.value >= 0:
-            return Polar(length, direction) if length is one or length.unit is not None else None
-    return None
-
-
-def _with_unit(meaning: Meaning, unit: Unit | None) -> Meaning:
-    if isinstance(meaning, Quantity) and meaning.unit is None:
-        return Quantity(meaning.number, unit)
-    if isinstance(meaning, Components):
-        return shared_unit(meaning, unit)
-    if isinstance(meaning, Polar) and meaning.magnitude is not None and meaning.magnitude.unit is None:
-        return Polar(Quantity(meaning.magnitude.number, unit), meaning.direction)
-    return meaning

@@ -150,7 +150,10 @@ def is_plain(token: Token) -> bool:
 
 def is_ratio(tokens: Sequence[Token]) -> bool:
     """``tan θ = 0.123``: a step on the way to an angle, never an angle."""
-    return len(tokens) > 1 and is_of_a_function(tokens) and tokens[1].kind in "DP="
+    if len(tokens) < 2 or not is_of_a_function(tokens):
+        return False
+    following = tokens[1]
+    return following.kind in "DP=" or (following.kind == "?" and following.text in tuple("ABCabc"))
 
 
 def is_of_a_function(tokens: Sequence[Token]) -> bool:

@@ -1,0 +1,142 @@
+"""Two statements side by side: one answer in two forms, two parts of one, or two answers; and which of two forms counts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.leftovers import is_same_number
+from grader.notation.meanings import kinds_of, shared_unit
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind, Components, Direction, Meaning, Polar, Quantity, Several
+from grader.notation.stating import is_plain
+from grader.notation.units import Unit
+from grader.notation.values import Noted
+
+
+def same(one: Meaning | None, other: Meaning | None) -> bool:
+    """Whether two meanings state one answer, as far as the places in which they are written can tell."""
+    if one is None or other is None:
+        return one is other
+    if isinstance(one, Direction) and isinstance(other, Direction):
+        gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
+        return gap <= max(one.place or 0.0, other.place or 0.0) * 0.51 + 1e-9
+    if isinstance(one, Quantity) and isinstance(other, Quantity):
+        if one.unit is not None and other.unit is not None and one.unit != other.unit:
+            return False
+        place = max(one.number.place or 0.0, other.number.place or 0.0)
+        return abs(one.number.value - other.number.value) <= place * 0.51 + 1e-9
+    if isinstance(one, Components) and isinstance(other, Components):
+        return same(one.x, other.x) and same(one.y, other.y)
+    if isinstance(one, Polar) and isinstance(other, Polar):
+        pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
+        both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
+        return bool(both) and all(both) and all(mine is not None for mine, _ in pairs)
+    return one == other
+
+
+def join(one: Meaning, other: Meaning) -> Meaning | None:
+    """A length and a direction that stand side by side are one vector."""
+    for length, direction in ((one, other), (other, one)):
+        if isinstance(length, Polar) and isinstance(direction, Polar):
+            if length.direction is None and direction.magnitude is None:
+                return Polar(length.magnitude, direction.direction)
+        elif isinstance(length, Quantity) and isinstance(direction, Direction) and length.number.value >= 0:
+            return Polar(length, direction) if length is one or length.unit is not None else None
+    return None
+
+
+def with_unit(meaning: Meaning, unit: Unit | None) -> Meaning:
+    """The meaning with a unit where it has none."""
+    if isinstance(meaning, Quantity) and meaning.unit is None:
+        return Quantity(meaning.number, unit)
+    if isinstance(meaning, Components):
+        return shared_unit(meaning, unit)
+    if isinstance(meaning, Polar) and meaning.magnitude is not None and meaning.magnitude.unit is None:
+        return Polar(Quantity(meaning.magnitude.number, unit), meaning.direction)
+    return meaning
+
+
+_COMPLETE = frozenset(("a", "m", "nN"))
+"""Kinds of a value that needs nothing more: an angle with its sign, a number with its unit."""
+
+
+def parted_by_slash(
+    tokens: Sequence[Token], slash: int, first: list[Noted], second: list[Noted], box: BoxKind
+) -> list[Noted]:
+    """``62.8° / 117.2°``: two answers, each complete; or two decimals that were not divided (``14.4 / 6.1``)."""
+    left = [token for token in tokens[:slash] if token.kind not in "RDPL=:"]
+    right = tokens[slash + 1 :]
+    one, other = kinds_of(left), kinds_of(right)
+    if box in ("polar", "components") or len(first) != 1 or len(second) != 1:
+        return []
+    complete = one == other and one in _COMPLETE and _marks(left) == _marks(right)
+    after = ("n", "nN", "m", "a") if box == "angle" else ("n", "nN", "m")
+    decimals = one == "n" and other in after and box in ("quantity", "angle")
+    if not complete and not decimals:
+        return []
+    found, last = first[0][0], second[0][0]
+    if isinstance(last, Quantity) and last.unit is not None:
+        found = with_unit(found, last.unit)
+    return [(Several((found, last)), first[0][1] + second[0][1])]
+
+
+def _marks(tokens: Sequence[Token]) -> tuple[str, Unit | None]:
+    """How an angle is marked, and the unit of anything else: what two answers to one question share."""
+    sign = "deg" if tokens[0].sign == "dms" else tokens[0].sign
+    return sign, tokens[0].unit
+
+
+# ------------------------------------------------------------------------------- which form counts
+
+
+_EXACT = re.compile(r"[-+]?(?:\d+[ ·×*]?)?(?:√ ?\(?\d+\)?|π|pi)(?: ?/ ?\d+)?|[-+]?\d+(?: \d+)?/\d+", re.IGNORECASE)
+"""5√2, √117, 3π/4, 45/2: an answer in itself. 0.031 × 2, √(48^2 + 39^2) and 50 sin 19° are steps to one."""
+
+
+def clearer(first: Sequence[Token], second: Sequence[Token], one: Meaning, other: Meaning) -> Meaning:
+    """Of two forms of one answer, the first, unless it is a calculation that the second works out; with the unit of either."""
+    if not isinstance(one, Quantity) or not isinstance(other, Quantity):
+        return one
+    values = [token for token in first if token.kind in "nma"]
+    worked_out = one.number.exact and not other.number.exact
+    if worked_out and len(values) == 1 and not _EXACT.fullmatch(values[0].text.strip()):
+        return with_unit(other, one.unit)
+    return with_unit(one, other.unit)
+
+
+_ON_TWO_LINES = re.compile(r"[RL]?=?(?:n|m|nN)\n[RL]?=?(?:n|m|nN)")
+
+
+def is_said_on_two_lines(tokens: Sequence[Token], kinds: str) -> bool:
+    """``√(48² + 39²)`` and ``61.84658`` below it, or one number with and without its unit: no pair of values."""
+    if not _ON_TWO_LINES.fullmatch(kinds):
+        return False
+    one, other = (token for token in tokens if token.kind in "nm")
+    worked_out = not is_plain(one) or (one.number is not None and one.number.exact)
+    return (worked_out or not {"m", "N"}.isdisjoint(kinds)) and is_same_number(one, other)
+
+
+def is_repeated(before: list[Token], after: Sequence[Token]) -> bool:
+    """Whether a result stands again behind itself; its unit, if it has one there, is taken over."""
+    kinds = kinds_of(after)
+    if kinds not in ("n", "m", "nN") or kinds_of(before[-1:]) != "n" or not is_same_number(before[-1], after[0]):
+        return False
+    before[-1:] = after
+    return True
+
+
+def carried_unit(body: list[Token], before: Sequence[Token]) -> list[Token]:
+    """A plain number with the unit that it had where it was stated last: ``16.34 lb ≈ 16.3``."""
+    if kinds_of(body) != "n" or not is_plain(body[0]):
+        return body
+    for index in range(len(before) - 1, -1, -1):
+        token = before[index]
+        newtons = token.kind == "n" and kinds_of(before[index + 1 : index + 2]) == "N"
+        if token.kind == "m" or newtons:
+            if not is_same_number(token, body[0]):
+                return body
+            if newtons:
+                return [body[0], before[index + 1]]
+            return [Token("m", body[0].text, body[0].number, token.unit, digits=body[0].digits)]
+    return body
