@@ -246,6 +246,8 @@ def _reconciliation(marked: Marked) -> Reconciliation:
 
 def _notes(export: Export, marked: Marked) -> Iterator[str]:
     yield from marked.rubric.warnings
+    for solution in marked.solutions:
+        yield from (f"Problem {solution.problem.label}: {warning}" for warning in solution.warnings)
     yield from export.notes
     yield from marked.notes
     commas = [source for source, shown in marked.decimal_marks.items() if shown == "comma"]
