@@ -88,7 +88,7 @@ def new(rubric: Path) -> None:
 
 @main.command()
 @click.argument("rubric", metavar="RUBRIC.xlsx", type=_path())
-@click.option("--suggest", is_flag=True, help="Search nearby numbers that reveal more mistakes.")
+@click.option("--suggest", is_flag=True, help="Instead of the key: nearby numbers that reveal more mistakes.")
 @click.option("--mistakes", is_flag=True, help="List the answer that each mistake would lead to.")
 def key(rubric: Path, suggest: bool, mistakes: bool) -> None:
     """Check a rubric and show its key.
@@ -102,16 +102,16 @@ def key(rubric: Path, suggest: bool, mistakes: bool) -> None:
       grader key rubric.xlsx --suggest
     """
     from grader.homework import key_of, sentences_of, suggestions_for
-    from grader.reports.key import print_key, print_mistakes
+    from grader.reports.key import print_key, print_mistakes, print_suggestions
 
     console = _console()
     read, solutions, revealed = key_of(rubric)
-    says = {label: sentences_of(each) for label, each in revealed.items()}
     if suggest:
         with _progress(console, "Searching") as progress:
-            for label, sentences in suggestions_for(read, progress).items():
-                says[label] += sentences
-    print_key(console, solutions, read, says)
+            suggestions = suggestions_for(read, progress)
+        print_suggestions(console, read, suggestions)
+    else:
+        print_key(console, solutions, read, {label: sentences_of(each) for label, each in revealed.items()})
     if mistakes:
         print_mistakes(console, read)
 
@@ -246,6 +246,8 @@ def _reconciliation(marked: Marked) -> Reconciliation:
 
 def _notes(export: Export, marked: Marked) -> Iterator[str]:
     yield from marked.rubric.warnings
+    for solution in marked.solutions:
+        yield from (f"Problem {solution.problem.label}: {warning}" for warning in solution.warnings)
     yield from export.notes
     yield from marked.notes
     commas = [source for source, shown in marked.decimal_marks.items() if shown == "comma"]

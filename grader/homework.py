@@ -266,21 +266,23 @@ def sentences_of(revealed: Revealed) -> list[str]:
     return said
 
 
-def suggestions_for(rubric: Rubric, progress: Progress | None = None) -> dict[str, list[str]]:
-    """For each problem what nearby numbers would reveal more mistakes, as sentences."""
+def suggestions_for(rubric: Rubric, progress: Progress | None = None) -> dict[str, str]:
+    """For each problem the nearby numbers that reveal more mistakes, as a sentence; empty where nothing better was found."""
     said = {}
     for done, problem in enumerate(rubric.problems, start=1):
         found = suggest(problem, rubric.settings.carried_decimals)
         if found is None:
-            said[problem.label] = ["No numbers nearby reveal more."]
+            said[problem.label] = ""
         else:
             more = len(found.after.told_apart) - len(found.before.told_apart)
             fewer = len(found.before.invisible) - len(found.after.invisible)
+            alike = len(found.before.alike) - len(found.after.alike)
             hidden = f", {fewer} fewer hidden" if fewer > 0 else ""
-            said[problem.label] = [
-                f"Suggested: {found.given} ({len(found.before.told_apart)} mistakes told apart now, "
-                f"{len(found.before.told_apart) + more} then{hidden})."
-            ]
+            hidden += f", {counted(alike, 'set')} fewer that no answer tells apart" if alike > 0 else ""
+            said[problem.label] = (
+                f"{found.given} ({counted(len(found.before.told_apart), 'mistake')} told apart now, "
+                f"{len(found.before.told_apart) + more} then{hidden})"
+            )
         if progress is not None:
             progress(done, len(rubric.problems))
     return said

@@ -217,6 +217,29 @@ def test_a_file_where_the_folder_should_be(
     assert out.read_text(encoding="utf-8") == "here already"
 
 
+def test_suggestions_stand_alone_and_say_where_nothing_better_was_found(tmp_path: Path) -> None:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Problems"
+    sheet.append(["Problem", "Find", "Given", "Answer"])
+    sheet.append(["1", "resultant", "20 N at 45°; 21 N at 135°", None])
+    sheet.append(["2", "expression", "v = 18 m/s; t = 2.5 s", "v*t"])
+    book.save(tmp_path / "rubric.xlsx")
+    done = run("key", str(tmp_path / "rubric.xlsx"), "--suggest")
+    assert done.exit_code == 0, done.output
+    said = sentences(done)
+    assert "Problem 1 now 20 N at 45°; 21 N at 135° better " in said
+    assert "told apart now" in said
+    assert "For problem 2 no numbers near those given reveal more." in said
+    assert "By components" not in said
+    sheet.delete_rows(2)
+    book.save(tmp_path / "rubric.xlsx")
+    alone = sentences(run("key", str(tmp_path / "rubric.xlsx"), "--suggest"))
+    assert alone.strip() == "No numbers near those given reveal more mistakes, in any problem."
+
+
 def test_each_mistake_is_named_once_and_a_missed_triangle_is_among_them(tmp_path: Path) -> None:
     from openpyxl import Workbook
 

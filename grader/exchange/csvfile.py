@@ -105,10 +105,11 @@ def neutralised(text: str) -> str:
 
     OWASP, "CSV Injection": a cell that begins with = + - @, a tab or a line break gets an apostrophe before it, unseen
     signs before these notwithstanding. Plain
-    numbers (-7.6, -42,7, −7°, -42,7 m/s) keep their sign bare: they cannot call anything, and a gradebook must load them
-    as numbers. A unit with a digit in it (m/s2) might be the name of a cell.
+    numbers (-7.6, -42,7, −7°, -42,7 m/s), and several with ; or a comma and a space between (-50.4 m/s;
+    -39.4 m/s), keep their sign bare: they cannot call anything, a gradebook must load them as numbers, and an answer should
+    stand as it was written. A unit with a digit in it (m/s2) might be the name of a cell.
     """
-    return f"'{text}" if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _is_plain_number(text) else text
+    return f"'{text}" if text.lstrip(_UNSEEN).startswith(FORMULA_STARTS) and not _is_plain(text) else text
 
 
 _ACTING = re.compile(r"[|!\[\]#\"]|://|(?P<called>[^\W\d_][\w.]*)\s*\(")
@@ -147,6 +148,15 @@ def harmless(text: str) -> str:
         for match in _ACTING.finditer(unicodedata.normalize("NFKC", text))
     )
     return neutralised(text) if acts else text
+
+
+_BETWEEN = re.compile(r";|,(?=\s)")
+"""What stands between two numbers and is no sign of a formula: a blank alone would be one, -3 -4 is a sum."""
+
+
+def _is_plain(text: str) -> bool:
+    """Whether a text is nothing but plain numbers, each perhaps with a unit."""
+    return all(map(_is_plain_number, _BETWEEN.split(text)))
 
 
 def _is_plain_number(text: str) -> bool:

@@ -53,6 +53,7 @@ _LEFT = 1  # the exit code where somebody is left without a message
     "--settle", type=click.Choice(["sent", "again"]), help="Decide for the students ID... whose mail is uncertain."
 )
 @click.option("--yes", is_flag=True, help="Do not ask before sending.")
+@click.option("--with-open", is_flag=True, help="With --yes: also while answers still need a look.")
 @click.option("--host", envvar="GRADER_MAIL_HOST", show_envvar=True, help="The mail server.")
 @click.option(
     "--port",
@@ -121,6 +122,7 @@ class _Wish:
     again: bool
     settle: Literal["sent", "again"] | None
     yes: bool
+    with_open: bool
     host: str | None
     port: int | None
     user: str
@@ -224,10 +226,12 @@ def _write_drafts(wish: _Wish) -> None:
     from grader.exchange.cells import counted
     from grader.mail.addresses import sender
     from grader.mail.drafts import DRAFTS_FOLDER, NO_SENDER, draft_name, write_drafts
-    from grader.mail.terminal import say_without
+    from grader.mail.mailing import still_open
+    from grader.mail.terminal import say_open, say_without
 
     marked = _read_class(wish)
     parcels = marked.parcels(wish.selection, b"")
+    say_open(still_open(marked.marks, parcels))
     you = sender(wish.sender) if wish.sender else NO_SENDER
     if wish.dry_run:
         for parcel in parcels:
@@ -250,9 +254,9 @@ def _send(wish: _Wish) -> None:
     from grader.exchange.cells import counted
     from grader.mail.addresses import sender
     from grader.mail.deliver import NoRecord
-    from grader.mail.mailing import messages_of
+    from grader.mail.mailing import messages_of, still_open
     from grader.mail.plan import Plan, plan_sending
-    from grader.mail.terminal import say_plan, say_uncertain, say_without
+    from grader.mail.terminal import say_open, say_plan, say_uncertain, say_without
 
     if not wish.sender:
         raise GraderError("Say who sends: --from “Your Name <you@example.org>” or GRADER_MAIL_FROM.")
@@ -266,13 +270,15 @@ def _send(wish: _Wish) -> None:
         without = marked.without(wish.selection)
         say_without(without)
         say_plan(plan)
+        waiting = still_open(marked.marks, plan.to_send)
+        say_open(waiting)
         outcomes: Sequence[Outcome] = ()
         if plan.to_send and server is None:
             click.echo(f"Would be sent to {', '.join(parcel.student_id for parcel in plan.to_send)}.")
             click.echo(f"{counted(len(plan.to_send), 'message')} would be sent. Nothing was sent.")
         elif plan.to_send and server is not None:
             messages = messages_of(plan.to_send, you, _now(), to_self)
-            _confirm(wish, server, you, len(messages))
+            _confirm(wish, server, you, len(messages), waiting)
             outcomes = _deliver(wish, server, you, messages, ledger or NoRecord())
         elif not plan.uncertain and not plan.changed:
             click.echo("Nothing is left to send.")
@@ -369,12 +375,17 @@ def _server(wish: _Wish) -> Server:
     return replace(server, password=find_password(wish.host, wish.user, os.environ))
 
 
-def _confirm(wish: _Wish, server: Server, you: MailAddress, count: int) -> None:
+def _confirm(wish: _Wish, server: Server, you: MailAddress, count: int, waiting: Mapping[str, int]) -> None:
     from grader.exchange.cells import counted
+    from grader.mail.terminal import DECIDE_FIRST, open_in_words
 
     how = {"implicit": "TLS", "starttls": "TLS by STARTTLS", "plain": "not encrypted"}[server.security]
     where = "all to the test address" if wish.test else "each to its student"
     click.echo(f"{counted(count, 'message')}, {where}, from {you.spec} through {server.place} ({how}).")
+    if wish.send and wish.yes and waiting and not wish.with_open:
+        raise GraderError(
+            f"Nothing was sent: {open_in_words(waiting)}. {DECIDE_FIRST} To send all the same, add --with-open."
+        )
     if not wish.yes and not click.confirm("Send now?"):
         raise GraderError("Nothing was sent.")
 

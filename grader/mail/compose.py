@@ -16,7 +16,7 @@ from grader.mail.order import boxes_of, in_order
 from grader.marking.definitions import Rubric, Student
 from grader.marking.feedback import phrases
 from grader.methods.part_names import names_of_parts
-from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, one_line
+from grader.reports.words import NEEDS_A_LOOK, VERDICT_SIGNS, amount, as_spoken, one_line
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -74,7 +74,7 @@ def compose(
     )
     content = {
         "title": title or said["untitled"].capitalize(),
-        "name": one_line(student.name),
+        "name": as_spoken(one_line(student.name)),
         "total": _total(told),
         "problems": problems,
         "caution": said["caution"],
@@ -166,7 +166,8 @@ def _part(row: PartRow, before: PartRow | None, name: str | None) -> _Part:
         tone=tone,
         points=points,
         written=_shortened(row.written),
-        read_as="" if _bare(row.read_as) == _bare(row.written) else _shortened(row.read_as),
+        # Where the teacher decided, how the program read the answer no longer counts, and may be what it got wrong.
+        read_as="" if row.decided or _bare(row.read_as) == _bare(row.written) else _shortened(row.read_as),
         feedback=feedback,
     )
 

@@ -50,6 +50,13 @@ def check_selection(marks: Sequence[StudentMarks], selection: Selection) -> None
         raise GraderError(f"Nobody in the marks is in section {selection.section}; the sections are: {sections}.")
 
 
+def still_open(marks: Sequence[StudentMarks], parcels: Sequence[Parcel]) -> dict[str, int]:
+    """Of the students to whom these parcels go, those with answers that still need a look, and how many parts of each."""
+    ids = {parcel.student_id for parcel in parcels}
+    counts = {each.student_id: sum(row.open for row in each.rows) for each in marks if each.student_id in ids}
+    return {student_id: count for student_id, count in counts.items() if count}
+
+
 def parcels_of(
     marks: Sequence[StudentMarks],
     rubric: Rubric,

@@ -31,6 +31,8 @@ _REPLIES = {
 }
 """Replies in words, after RFC 5321 section 4.2.3."""
 
+DECIDE_FIRST = "To decide first, give points on the first sheet of feedback.xlsx and mark into the same folder again."
+
 _SETTLE = (
     "Look into the account's sent messages, or ask the student, and then run: grader mail FOLDER --settle sent ID … "
     "(it arrived) or --settle again ID … (it did not)."
@@ -42,6 +44,18 @@ def say_without(without: Mapping[str, str]) -> None:
     for reason in dict.fromkeys(without.values()):
         ids = [student_id for student_id, each in without.items() if each == reason]
         click.echo(f"! {counted(len(ids), 'student')} without a message ({reason}): {_listed(ids)}")
+
+
+def open_in_words(still_open: Mapping[str, int]) -> str:
+    """``50 parts of 12 students still need a look``."""
+    parts, students = sum(still_open.values()), counted(len(still_open), "student")
+    return f"{counted(parts, 'part')} of {students} still {'needs' if parts == 1 else 'need'} a look"
+
+
+def say_open(still_open: Mapping[str, int]) -> None:
+    """Say how many parts the teacher has not decided yet, where there are any."""
+    if still_open:
+        click.echo(f"! {open_in_words(still_open)}, and the messages say so. {DECIDE_FIRST}")
 
 
 def say_plan(plan: Plan) -> None:

@@ -21,6 +21,7 @@ EXCUSED = "excused"
 """What the column ``decided`` says of a part from which the student is excused."""
 
 _DAY = timedelta(days=1)
+_ON_TIME = timedelta()
 _RECORD = ("student_id", "problem", "attempt")
 
 Rows: TypeAlias = list[int]
@@ -50,9 +51,9 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
     """
     import pandas as pd
 
-    late = days_late(answers, rubric)
+    late = how_late(answers, rubric)
     records = [tuple(map(str, key)) for key in zip(*(marks[name].tolist() for name in _RECORD))]
-    table = marks.assign(days_late=[late.get(key, 0) for key in records])
+    table = marks.assign(days_late=[_days_begun(late.get(key, _ON_TIME)) for key in records])
     columns = _Columns(
         points=table["points"].tolist(),
         possible=table["points_possible"].tolist(),
@@ -63,7 +64,7 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
         decided=table["decided"].tolist(),
     )
     _excuse(columns, records, rubric)
-    _take_off_lateness(columns, records, table["days_late"].tolist(), rubric.settings)
+    _take_off_lateness(columns, records, late, rubric.settings)
     kept = _counting(columns, records, table["part"].tolist(), rubric.settings)
     for name, values in (
         ("points", columns.points),
@@ -77,47 +78,79 @@ def count_attempts(marks: pd.DataFrame, answers: pd.DataFrame, rubric: Rubric) -
     return table.iloc[kept].reset_index(drop=True)
 
 
-def days_late(answers: pd.DataFrame, rubric: Rubric) -> dict[tuple[str, ...], int]:
-    """(student, problem, attempt) → days begun after the student's own due time, for the answers that are late."""
+def how_late(answers: pd.DataFrame, rubric: Rubric) -> dict[tuple[str, ...], timedelta]:
+    """(student, problem, attempt) → time after the student's own due time, for the answers that count as late."""
     settings = rubric.settings
     if settings.due is None or "submitted_at" not in answers:
         return {}
     extra = {student.student_id: student.extra_time for student in rubric.students}
     late = {}
     for *key, moment in zip(*(answers[name].tolist() for name in (*_RECORD, "submitted_at"))):
-        days = _days(moment, settings, extra.get(str(key[0]), timedelta()))
-        if days:
-            late[tuple(map(str, key))] = days
+        over = _over(moment, settings, extra.get(str(key[0]), _ON_TIME))
+        if over:
+            late[tuple(map(str, key))] = over
     return late
 
 
-def _days(moment: object, settings: Settings, extra: timedelta) -> int:
+def _over(moment: object, settings: Settings, extra: timedelta) -> timedelta:
     if not isinstance(moment, datetime) or moment != moment or settings.due is None:
-        return 0
+        return _ON_TIME
     over = moment - (settings.due + extra)
-    return math.ceil(over / _DAY) if over > timedelta(hours=settings.late_grace) else 0
+    return over if over > timedelta(hours=settings.late_grace) else _ON_TIME
+
+
+def _days_begun(over: timedelta) -> int:
+    return math.ceil(over / _DAY)
+
+
+def late_in_words(over: timedelta) -> str:
+    """How late, and the days begun that the setting ``late per day`` counts: ``75 minutes late (1 day begun)``.
+
+    >>> late_in_words(timedelta(hours=30))
+    '30 hours late (2 days begun)'
+    >>> late_in_words(timedelta(days=2))
+    '2 days late'
+    """
+    begun = _many(_days_begun(over), "day")
+    if not over % _DAY:
+        return f"{begun} late"
+    if over < timedelta(hours=2):
+        said = _many(max(1, over // timedelta(minutes=1)), "minute")
+    elif over < 2 * _DAY:
+        said = _many(over // timedelta(hours=1), "hour")
+    else:
+        said = f"over {_many(over // _DAY, 'day')}"
+    return f"{said} late ({begun} begun)"
+
+
+def _many(number: int, noun: str) -> str:
+    return f"{number} {noun if number == 1 else noun + 's'}"
 
 
 def _take_off_lateness(
-    columns: _Columns, records: Sequence[tuple[str, ...]], late: Sequence[int], settings: Settings
+    columns: _Columns,
+    records: Sequence[tuple[str, ...]],
+    late: Mapping[tuple[str, ...], timedelta],
+    settings: Settings,
 ) -> None:
     """Take the deduction off every late part; points off the homework are shared in proportion to what was earned."""
     rule = settings.late_per_day
-    if not rule.amount or not any(late):
+    if not rule.amount or not late:
         return
     earned: dict[tuple[str, str], float] = {}
     for (student, _, attempt), points in zip(records, columns.points):
         if not math.isnan(points):
             earned[student, attempt] = earned.get((student, attempt), 0.0) + points
-    for row, ((student, _, attempt), days) in enumerate(zip(records, late)):
-        points = columns.points[row]
-        if not days or not points > 0:
+    for row, key in enumerate(records):
+        student, _, attempt = key
+        points, over = columns.points[row], late.get(key)
+        if over is None or not points > 0:
             continue
         lost = rule.amount if rule.of == "share" else rule.amount / earned[student, attempt]
-        kept = max(1 - lost * days, settings.late_floor, 0.0)
+        kept = max(1 - lost * _days_begun(over), settings.late_floor, 0.0)
         if kept < 1:
             columns.points[row] = round(points * kept, 6)
-            told = f"Handed in {days} day{'s' if days > 1 else ''} late: {1 - kept:.0%} off."
+            told = f"Handed in {late_in_words(over)}: {1 - kept:.0%} off."
             columns.feedback[row] = f"{columns.feedback[row]} {told}".strip()
 
 

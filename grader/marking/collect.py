@@ -6,6 +6,7 @@ the first box, or the parts into each other's. Every part ends up with the *opti
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -15,7 +16,18 @@ from grader.methods.problem import Problem
 from grader.methods.solve import Solved
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.read import read
-from grader.notation.readings import BoxKind, Conventions, Direction, NoSolution, Quantity, Reading, Several
+from grader.notation.readings import (
+    BoxKind,
+    Components,
+    Conventions,
+    Direction,
+    Labelled,
+    NoSolution,
+    Polar,
+    Quantity,
+    Reading,
+    Several,
+)
 
 CROSSED = "found in the other box"
 
@@ -78,7 +90,7 @@ def collect(solved: Solved, boxes: Boxes, conventions: Conventions) -> dict[str,
             continue
         for part in own:
             if part not in found and (part == box or not found) and (part == box or entries[part].blank):
-                entries[part] = Entry(part, text, reason=reading.reason or f"says nothing about the {part}")
+                entries[part] = Entry(part, text, reason=reading.reason or another_kind(solved, part, reading))
         for part, options in found.items():
             if part == box or (part not in answered and not entries[part].options):
                 entries[part] = Entry(part, text, options)
@@ -90,6 +102,33 @@ def shown_text(cell: object) -> str:
     if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
         return str(int(cell))
     return "" if cell is None else str(cell)
+
+
+_KINDS: dict[type, str] = {
+    Quantity: "a number",
+    Direction: "a direction",
+    Polar: "a length with a direction",
+    Components: "x and y",
+    Labelled: "named parts",
+}
+
+
+def another_kind(solved: Solved, part: str, reading: Reading) -> str:
+    """That an answer is of another kind than the part: ``a length with a direction, where an energy in J was asked``."""
+    kinds = {_KINDS.get(type(sense.meaning), "") for sense in reading.senses}
+    kind = kinds.pop() if len(kinds) == 1 else ""
+    if not kind:
+        return f"says nothing about the {part}"
+    unit = solved.unit if part == "value" else None
+    asked = f"the {part}"
+    if unit is not None:
+        asked = f"{'an' if unit.dimension[0] in 'aeiou' else 'a'} {unit.dimension} in {unit.symbol}"
+    if unit is not None and _WATTS.fullmatch(reading.text):
+        kind = "a power (W), or a way to the west"
+    return f"{kind}, where {asked} was asked"
+
+
+_WATTS = re.compile(r"[^A-Za-z]*W\.?\s*")
 
 
 def _says_none(readings: Iterable[tuple[str, str, Reading]]) -> Entry:

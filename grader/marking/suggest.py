@@ -64,7 +64,7 @@ def _revealed(problem: Problem, carried_decimals: int) -> Revealed:
 
 def _try(problem: Problem, text: str, carried_decimals: int) -> Revealed | None:
     try:
-        given = read_given(problem.find, text)
+        given = read_given(problem.find, text, problem.direction_as)
         if not _same_story(problem, replace(problem, given=given)):
             return None
         return _revealed(replace(problem, given=given, given_text=text), carried_decimals)

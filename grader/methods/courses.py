@@ -10,7 +10,7 @@ import numpy as np
 from grader.errors import ProblemError
 from grader.methods.calculator import DEGREES, Calculator, Value
 from grader.methods.components import answer_form_step
-from grader.methods.directions import conversion_line, number
+from grader.methods.directions import counted_line, number
 from grader.methods.steps import Method, Quantities, Step, values_of
 from grader.methods.vectors import constant, direction_steps, in_unit
 from grader.notation.given import GivenHeading
@@ -145,7 +145,7 @@ def _data(given: GivenHeading, unit: Unit | None) -> tuple[dict[str, float], lis
         raise ProblemError(f"The speed of the wind or current is {number(flow)}; expected zero or more.")
     named = "blows from" if given.flow_from else "sets toward"
     flow_name = "wind" if given.medium == "air" else "current"
-    flow_line = conversion_line(given.flow_direction, f"the {flow_name} {named}")
+    flow_line = counted_line(given.flow_direction, f"the {flow_name} {named}")
     toward = f"the {flow_name} moves toward {{wn}} + 180° → {{wd}}" if given.flow_from else ""
     steps = [
         Step("wn", "standard direction", "exact angle", constant(given.flow_direction.angle), flow_line, 1, given.flow_direction),
@@ -153,6 +153,6 @@ def _data(given: GivenHeading, unit: Unit | None) -> tuple[dict[str, float], lis
              (lambda q, _: np.mod(np.asarray(q["wn"]) + 180.0, 360.0)) if given.flow_from else (lambda q, _: q["wn"]),
              toward, 1),
         Step("tr", "standard direction", "exact angle", constant(given.track.angle),
-             conversion_line(given.track, "the track"), 2, given.track),
+             counted_line(given.track, "the track"), 2, given.track),
     ]  # fmt: skip
     return {"V": speed, "w": flow}, steps

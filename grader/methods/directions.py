@@ -54,3 +54,9 @@ def conversion_line(direction: Direction, subject: str) -> str:
     else:
         said = f"{number(direction.written)}° {toward} of {start}"
     return f"{subject}: {said} → {number(base)}° {sign} {number(direction.written)}° = {standing}°"
+
+
+def counted_line(direction: Direction, subject: str) -> str:
+    """As ``conversion_line``, and for an angle that needs no turning the line that says how it is counted."""
+    counted = f"{subject}: {number(direction.written)}°, counted counterclockwise from east"
+    return conversion_line(direction, subject) or counted

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from grader.errors import GraderError, ProblemError
 from grader.methods import components, courses, parallelogram, products, triangles
 from grader.methods.board import working
+from grader.methods.cautions import cautions
 from grader.methods.problem import TRIANGLE_PARTS, Problem, Rounding
 from grader.methods.solution import PartKey, Solution
 from grader.methods.steps import Method, difference, run, spread_of, values_of
@@ -76,9 +77,8 @@ def solve_problem(problem: Problem, carried_decimals: int = 4) -> Solved:
     keys = _keys(problem, methods, unit, carried_decimals)
     workings = tuple(working(method, carried_decimals, problem.method in ("either", method.name)) for method in methods)
     pictured = tuple(found for method in methods if (found := by_picture(method)) is not None)
-    return Solved(
-        problem, methods, Solution(problem, keys, workings), unit, orders=_orders(given, unit), pictured=pictured
-    )
+    solution = Solution(problem, keys, workings, warnings=cautions(problem, keys, unit))
+    return Solved(problem, methods, solution, unit, orders=_orders(given, unit), pictured=pictured)
 
 
 def _orders(given: Given, unit: Unit | None) -> tuple[Method, ...]:
@@ -91,7 +91,7 @@ def _orders(given: Given, unit: Unit | None) -> tuple[Method, ...]:
 def _without_answer(problem: Problem, reason: str, unit: Unit | None) -> Solved:
     """The key of a problem whose right answer is that there is none: one part, which no number answers."""
     key = PartKey("value", math.nan, 1.0, 0.0, reason.partition(":")[0], sum(problem.points))
-    return Solved(problem, (), Solution(problem, (key,), none=reason), unit)
+    return Solved(problem, (), Solution(problem, (key,), none=reason, warnings=cautions(problem)), unit)
 
 
 def unit_of(problem: Problem) -> Unit | None:

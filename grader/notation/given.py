@@ -107,10 +107,13 @@ _GREEK = {"α": "A", "alpha": "A", "β": "B", "beta": "B", "γ": "C", "gamma": "
 _AIR = ("air", "plane", "aircraft", "drone", "still air", "still-air", "stillair")
 
 
-def read_given(find: str, text: str) -> Given:
+def read_given(find: str, text: str, direction_as: str = "any") -> Given:
     """Reads the column Given for what the column Find asks.
 
-    NotationError names the piece that is wrong and says what is expected there. The same reader serves as for answers.
+    NotationError names the piece that is wrong and says what is expected there. The same reader serves as for answers, and
+    is stricter: what has two readings is refused, for a wrong key would judge the whole class. ``direction_as`` is the column
+    Direction as; where it asks true bearings, ``12.4 km 062`` is a length and a bearing, and a heading problem must say which
+    way its angles are counted.
     The text may begin with what Find asks and a colon, as the note on the column shows it (``triangle: a=12; …``).
 
     >>> read_given("triangle", "a=12; c=17; A=35°").parts["A"].number.value
@@ -126,28 +129,61 @@ def read_given(find: str, text: str) -> Given:
     if kind == "triangle":
         return _triangle(pieces)
     if kind == "heading":
-        return _heading(text, pieces)
+        return _heading(text, pieces, direction_as)
     if kind == "ramp":
         return _ramp(text)
     if kind == "expression":
         return _expression(pieces)
-    vectors = tuple(_vector(piece) for piece in pieces)
+    vectors = tuple(_vector(piece, direction_as) for piece in pieces)
     _counted_alike(text, [vector.direction for vector in vectors if vector.direction is not None])
     return GivenVectors(vectors)
 
 
-_SAYS_BEARING = re.compile(r"bearing|brg|true|azimuth|heading|course|\dT\b|° ?T\b", re.IGNORECASE)
+_SAYS_HOW = "bearing 100° (clockwise from north) or 100° counterclockwise from east"
 
 
 def _counted_alike(text: str, directions: Sequence[Direction]) -> None:
-    """045° counted from north beside 100° counted from east would be a silent guess: NotationError asks for the word."""
-    forms = {direction.form for direction in directions}
-    if {"true bearing", "plain angle"} <= forms and _SAYS_BEARING.search(text) is None:
+    """All bare angles are counted one way: 045° from north beside 100° from east would be a silent guess."""
+    bare = [direction for direction in directions if direction.form == "plain angle"]
+    if bare and any(direction.form == "true bearing" for direction in directions):
         raise NotationError(
             text,
-            "one angle is written as a bearing (three digits, the first a zero) and another is not; "
-            "expected the word, as in bearing 045° and bearing 100°, or angles without the leading zero",
+            f"one angle is a bearing, by its word or its three digits with a zero first, and {bare[0].written:g}° may be one or "
+            f"may be counted from east; expected the word beside each, as in {_SAYS_HOW}",
         )
+
+
+_BARE_LAST = re.compile(r"(?P<first>[^()<>\[\]=]*?[^\W\d_][^()<>\[\]=]*?)\s+(?P<last>\d+(?:[.,]\d+)?)\s*")
+"""A length with its unit, and a number without one: ``12.4 km 062``."""
+_THREE_DIGITS = re.compile(r"[0-2]\d\d|3[0-5]\d|360")
+_ZERO_FIRST = re.compile(r"(?<![\d.,])0\d\d(?!\d|[.,]\d)")
+_OPEN_PAIR = re.compile(r"\s*[\d.]+\s*[,\s]\s*(?P<last>\d+)\s*")
+
+
+def _as_bearing(text: str, direction_as: str) -> str:
+    """The text of a pair with the word for its second number, where that is a bearing; unchanged for plain components.
+
+    NotationError where the number may be a component or an angle.
+    """
+    mixed = _BARE_LAST.fullmatch(text)
+    if mixed is not None:
+        first, last = mixed["first"].rstrip(" ,-–"), mixed["last"]
+        if direction_as == "true bearing" and _THREE_DIGITS.fullmatch(last):
+            return f"{first} bearing {last}"
+        raise NotationError(
+            text,
+            f"{last} stands without a unit behind a length, so that it may be a component or an angle; "
+            f"expected {first} bearing {last}, {first} at {last}°, or brackets around x and y",
+        )
+    pair = _OPEN_PAIR.fullmatch(text)
+    bearings = direction_as == "true bearing" and pair is not None and _THREE_DIGITS.fullmatch(pair["last"])
+    if bearings or _ZERO_FIRST.search(text):
+        raise NotationError(
+            text,
+            "a number of three digits may be a bearing or a component; expected the word, as in 12.4 km bearing 062, "
+            "or brackets around x and y, without zeros before a number",
+        )
+    return text
 
 
 def _only(text: str, box: BoxKind, expected: str, conventions: Conventions = POINT) -> Meaning:
@@ -162,12 +198,15 @@ def _only(text: str, box: BoxKind, expected: str, conventions: Conventions = POI
     return reading.senses[0].meaning
 
 
-def _vector(text: str) -> GivenVector:
+def _vector(text: str, direction_as: str) -> GivenVector:
     points = _TWO_POINTS.fullmatch(text)
     if points is not None:
         return _between_points(text, points)
     meaning = _only(text, "components", _VECTOR_EXAMPLES)
+    if isinstance(meaning, Components) and (said := _as_bearing(text, direction_as)) != text:
+        meaning = _only(said, "components", _VECTOR_EXAMPLES)
     if isinstance(meaning, Polar) and meaning.magnitude is not None and meaning.direction is not None:
+        _check_bare(text, meaning.direction, direction_as)
         return GivenVector(text, magnitude=meaning.magnitude, direction=meaning.direction)
     if isinstance(meaning, Components):
         x, y = meaning.x, meaning.y
@@ -179,6 +218,15 @@ def _vector(text: str) -> GivenVector:
             zero = Quantity(type(only.number)(0.0, None), only.unit)
             return GivenVector(text, x=x or zero, y=y or zero)
     raise NotationError(text, f"it is not a whole vector; expected {_VECTOR_EXAMPLES}")
+
+
+def _check_bare(text: str, direction: Direction, direction_as: str) -> None:
+    """Among bearings, three digits without a sign are a bearing to one teacher and an angle from east to another."""
+    bare = direction.form == "plain angle" and not direction.sign
+    if bare and direction_as == "true bearing" and _THREE_DIGITS.fullmatch(f"{direction.written:g}"):
+        raise NotationError(
+            text, f"directions are asked as true bearings, and {direction.written:g} may be one; expected {_SAYS_HOW}"
+        )
 
 
 def _between_points(text: str, match: re.Match[str]) -> GivenVector:
@@ -251,7 +299,7 @@ def _triangle(pieces: list[str]) -> GivenTriangle:
     return GivenTriangle(parts)
 
 
-def _heading(text: str, pieces: list[str]) -> GivenHeading:
+def _heading(text: str, pieces: list[str], direction_as: str) -> GivenHeading:
     expected = "air speed 550 km/h; wind 60 km/h from SW; track N (or water speed, current 2 kn toward E)"
     if len(pieces) != 3:
         raise NotationError(text, f"{len(pieces)} parts are given; expected three: {expected}")
@@ -274,6 +322,12 @@ def _heading(text: str, pieces: list[str]) -> GivenHeading:
     flow_from = "from" in flow["way"].lower()
     flow_direction, track_direction = _direction(flow["direction"]), _direction(track["direction"])
     _counted_alike(text, (flow_direction, track_direction))
+    for written, one in ((flow["direction"], flow_direction), (track["direction"], track_direction)):
+        if direction_as == "true bearing" and one.form == "plain angle":
+            raise NotationError(
+                written,
+                f"directions are asked as true bearings, and nothing says which way this angle is counted; expected {_SAYS_HOW}",
+            )
     return GivenHeading(
         medium="air" if medium in _AIR or (not medium and blows) else "water",
         speed=_quantity(speed["speed"], "a speed such as 550 km/h"),

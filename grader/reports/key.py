@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from grader.exchange.cells import counted
+from grader.exchange.cells import counted, listed
 from grader.marking.definitions import Rubric
 from grader.methods.part_names import part_name
 from grader.methods.problem import Problem
@@ -116,6 +116,26 @@ def print_key(
 ) -> None:
     """Print the key on a console."""
     console.print(key_text(solutions, rubric, reveal), highlight=False)
+
+
+def print_suggestions(console: Console, rubric: Rubric, suggestions: Mapping[str, str]) -> None:
+    """Print what can be changed in the column Given, and for which problems nothing better was found.
+
+    ``suggestions`` has a sentence for each problem's label, empty where there is none.
+    """
+    from rich.text import Text
+
+    given = {problem.label: problem.given_text for problem in rubric.problems}
+    better = {label: said for label, said in suggestions.items() if said}
+    for label, said in better.items():
+        console.print(Text(f"Problem {label}", style="bold cyan"))
+        console.print(_pairs([("now", one_line(given[label])), ("better", one_line(said))]))
+    if not better:
+        console.print("No numbers near those given reveal more mistakes, in any problem.", highlight=False)
+    elif len(better) < len(suggestions):
+        others = [label for label in suggestions if label not in better]
+        problems = f"problem{'s' if len(others) > 1 else ''} {listed(others, 'and')}"
+        console.print(Text(f"For {problems} no numbers near those given reveal more."))
 
 
 def _problem(solution: Solution, reveal: Sequence[str]) -> Group:

@@ -87,6 +87,26 @@ def enumerated(items: Sequence[str], at_most: int) -> str:
     return "; ".join([*items[:at_most], f"and {len(items) - at_most} more"])
 
 
+_NO_FIRST_NAME = frozenset(("jr", "sr", "ii", "iii", "iv", "phd", "md"))
+
+
+def as_spoken(name: str) -> str:
+    """A name as one says it to its bearer: ``Vega, Bao`` in a list is ``Bao Vega`` in a greeting; other names stand as they are.
+
+    >>> as_spoken("Vega, Bao"), as_spoken("Bao Vega"), as_spoken("Bao Vega, Jr.")
+    ('Bao Vega', 'Bao Vega', 'Bao Vega, Jr.')
+    """
+    pieces = [piece.strip() for piece in name.split(",")]
+    if len(pieces) != 2 or not all(pieces) or pieces[1].casefold().replace(".", "") in _NO_FIRST_NAME:
+        return name
+    return f"{pieces[1]} {pieces[0]}"
+
+
+def listed_names(names: Sequence[str]) -> str:
+    """Names with commas between, or with semicolons where a name holds a comma: ``Vega, Bao; Roux, Lior``."""
+    return ("; " if any("," in name for name in names) else ", ").join(names)
+
+
 def one_line(text: str) -> str:
     """Text that is safe and whole on one line of a terminal: no control characters, no turned direction, no line ends."""
     if text.isprintable():  # as nearly all are; none of what is left out below counts as printable

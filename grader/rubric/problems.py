@@ -68,10 +68,10 @@ def _problem(row: SheetRow, label: str) -> Problem | None:
         fitting = listed([f"“{each}”" for each in facts.answer_as])
         row.fault("Answer as", f"“{answer_as}” with Find “{find}”", f"{fitting}", "Blank means the first of these.")
         answer_as = ""
-    given = _given(row, find, facts)
+    direction_as = row.read("Direction as", lambda cell: cells.word(cell, DIRECTION_FORMS), "any")
+    given = _given(row, find, facts, direction_as)
     points: tuple[float, ...] = row.read("Points", cells.points, (1.0,))
     formula = _formula(row, find, given)
-    direction_as = row.read("Direction as", lambda cell: cells.word(cell, DIRECTION_FORMS), "any")
     method = row.read("Method", lambda cell: cells.word(cell, METHODS), "either")
     unit = _unit(row)
     magnitude_to = row.read("Magnitude to", cells.rounding, Rounding("figures", 3))
@@ -107,7 +107,7 @@ def _find(row: SheetRow) -> str:
     return row.read("Find", lambda cell: cells.word(cell, FINDS), "")
 
 
-def _given(row: SheetRow, find: str, facts: FindFacts | None) -> Given | None:
+def _given(row: SheetRow, find: str, facts: FindFacts | None, direction_as: str) -> Given | None:
     """The data, read in the notation that the word in Find calls for; unknown words leave it unread."""
     written = row.needed("Given", "the data, such as 30 N at 20°; 45 N S 40° E")
     if not written or facts is None:
@@ -115,7 +115,7 @@ def _given(row: SheetRow, find: str, facts: FindFacts | None) -> Given | None:
     from grader.notation.given import read_given
 
     try:
-        given = read_given(find, written)
+        given = read_given(find, written, direction_as)
     except NotationError as error:
         note_unreadable(row, "Given", error)
         return None

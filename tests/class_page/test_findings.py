@@ -12,6 +12,7 @@ import pandas as pd
 import pytest
 
 from grader.homework import Marked
+from grader.marking.definitions import Rubric
 from grader.marking.mark import COLUMNS, solve_all
 from grader.mistakes.catalogue import known_mistakes
 from grader.reports.attribution import HABITS, attribute
@@ -22,6 +23,8 @@ from grader.reports.class_page.problems import ProblemFigures, problem_figures
 from grader.reports.class_page.students import student_lines
 from grader.reports.class_page.teaching import board_line, lessons
 from grader.reports.class_page.turns import people, turns_of
+from grader.reports.sheets.class_mistakes import NAME, write_class_mistakes
+from grader.reports.sheets.page import Book
 from grader.reports.summary import as_text
 from tests.posed import solved
 
@@ -345,3 +348,38 @@ def test_the_page_lists_the_students_of_the_sample_class(marked: Marked, page: s
     listed = [html.unescape(row.partition("</th>")[0]) for row in section.split('<th scope="row">')[1:]]
     assert sorted(listed) == sorted(names[student] for student in wrong)
     assert f"{len(names) - len(wrong)} of {len(names)} took none that was recognised" in section
+
+
+def _listed_page(names: dict[str, str]) -> tuple[str, str]:
+    """The page of six students with radians, and the sheet's list of them, under these names."""
+    rows = [(f"s{i}", "AB"[i % 2], "1", "wrong", 0.0, "radian-mode", 0.9) for i in range(6)]
+    marks = _marks(rows)
+    marks["name"] = [names[student] for student in marks["student_id"]]
+    problem = solved("resultant", "45 N at 20°; 30 N at 310°")
+    called, sections = people(marks)
+    turns = turns_of(misconceptions(marks, sections), marks, called, sections, [problem], {"A": 3, "B": 3})
+    book = Book()
+    write_class_mistakes(book, marks)
+    listed = [cell.value for row in book.workbook[NAME].iter_rows() for cell in row if "s0" in str(cell.value)]
+    return sentences.at_the_desk(turns[0].groups), str(listed[0])
+
+
+def test_names_that_hold_commas_are_parted_by_semicolons() -> None:
+    desk, sheet = _listed_page({f"s{i}": f"Vega s{i}, Bo" for i in range(6)})
+    assert desk == "Vega s0, Bo; Vega s2, Bo; Vega s4, Bo (A) · Vega s1, Bo; Vega s3, Bo; Vega s5, Bo (B)"
+    assert sheet == "; ".join(f"Vega s{i}, Bo" for i in range(6))
+    desk, sheet = _listed_page({f"s{i}": f"Bo s{i}" for i in range(6)})
+    assert desk == "Bo s0, Bo s2, Bo s4 (A); Bo s1, Bo s3, Bo s5 (B)"
+    assert sheet == ", ".join(f"Bo s{i}" for i in range(6))
+
+
+def test_the_figures_that_order_the_lessons_are_shown() -> None:
+    """Six who lost 5 points an answer stand before nine who lost 2: without the figures it looks like a mistake."""
+    rows: list[Row] = [(f"t{i}", "A", "1", "wrong", 0.0, "two-dropped", 0.9) for i in range(3)]
+    rows += [(f"u{i}", "A", "1", "wrong", 3.0, "lengths-added", 0.998) for i in range(9)]
+    first, second = misconceptions(_marks(rows), {row[0]: "A" for row in rows})
+    assert sentences.worth(first) == "An answer with it lost 4 points on average; the diagnosis is 90\u00a0% sure."
+    assert sentences.worth(second).endswith("lost 1 point on average; the diagnosis is over 99\u00a0% sure.")
+    problem = solved("resultant", "45 N at 20°; 30 N at 310°")
+    page = class_page(_marks(rows), [problem], Rubric((problem.problem,)))
+    assert "lost 4 points on average" in page

@@ -165,6 +165,26 @@ def test_lateness(
     assert ("late" in found["feedback"][0]) == (left != (2, 2))
 
 
+@pytest.mark.parametrize(
+    ("over", "said"),
+    [
+        (timedelta(seconds=20), "1 minute late (1 day begun)"),
+        (timedelta(minutes=75), "75 minutes late (1 day begun)"),
+        (timedelta(hours=2), "2 hours late (1 day begun)"),
+        (timedelta(days=1), "1 day late"),
+        (timedelta(hours=30), "30 hours late (2 days begun)"),
+        (timedelta(days=3), "3 days late"),
+        (timedelta(days=3, hours=1), "over 3 days late (4 days begun)"),
+    ],
+)
+def test_how_late_is_said_beside_the_days_that_are_counted(over: timedelta, said: str) -> None:
+    """75 minutes are no day; it is the setting that counts each day begun."""
+    found = count_attempts(
+        marks(("A", "1", "x", "", 2)), answers(("A", "1", "", DUE + over)), rubric(due=DUE, late_per_day=Deduction(0.1))
+    )
+    assert f"Handed in {said}: " in found["feedback"][0]
+
+
 def test_extra_time_moves_the_due_time_for_one_student() -> None:
     table = marks(("A", "1", "x", "", 2), ("B", "1", "x", "", 2))
     at = DUE + timedelta(hours=47)

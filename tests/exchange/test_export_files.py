@@ -181,6 +181,10 @@ def test_names_with_a_path_are_refused(tmp_path: Path, name: str) -> None:
         "-7 |cmd",
         "-(3)",
         "--7",
+        "-3 -4",
+        "-7.6; A1",
+        "-7.6; =1+1",
+        "-7.6,A1",
     ],
 )
 def test_formulas_are_neutralised(text: str) -> None:
@@ -202,6 +206,9 @@ def test_formulas_are_neutralised(text: str) -> None:
         "-7.6 lb",
         "-1.042,7 N",
         "−7,5 °",
+        "-50.4; -39.4",
+        "-50.4, -39.4",
+        "-50.4 m/s; −39.4 m/s",
         "S 83° E",
         "",
         "'x",

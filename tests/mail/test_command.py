@@ -405,3 +405,35 @@ def test_the_whole_program_killed_and_run_again(moment: Moment, tmp_path: Path) 
         assert "1 message may or may not have arrived" in result.output
         assert "H012" in result.output
     assert len(received) == count
+
+
+def with_two_open(folder: Path) -> None:
+    """Two parts of one student of the three need a look."""
+    lines = marks_text(3).replace("wrong,0.0,2.0,obtuse-missed,0.9954", "needs a look,,2.0,,", 1)
+    write_marks(folder, lines.replace("356°,right,2.0,2.0", "356°,needs a look,,2.0", 1))
+
+
+def test_what_is_still_open_is_said_before_drafts_are_looked_at(folder: Path) -> None:
+    assert "need a look" not in grader(folder).output
+    with_two_open(folder)
+    result = grader(folder)
+    assert result.exit_code == 0, result.output
+    said = "! 2 parts of 1 student still need a look, and the messages say so. To decide first, give points"
+    assert result.output.index(said) < result.output.index("3 drafts in")
+    assert "need a look" not in grader(folder, "--only", "H002").output
+
+
+def test_answers_that_are_open_are_not_sent_unasked(folder: Path) -> None:
+    with_two_open(folder)
+    office = PostOffice()
+    with running(office) as port:
+        result = grader(folder, *sending(port))
+        assert result.exit_code != 0
+        assert "Nothing was sent: 2 parts of 1 student still need a look." in result.output
+        assert "--with-open" in result.output
+        asked = [each for each in sending(port) if each != "--yes"]
+        assert "! 2 parts of 1 student" in grader(folder, *asked, said="n\n").output
+        assert office.delivered == []
+        assert grader(folder, *sending(port), "--only", "H002").exit_code == 0
+        assert grader(folder, *sending(port), "--with-open").exit_code == 0
+    assert office.received() == {f"pilot{n}@example.org": 1 for n in (1, 2, 3)}

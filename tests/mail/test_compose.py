@@ -233,3 +233,28 @@ def test_a_long_answer_is_cut_short() -> None:
     letter = compose(ADA, (row(written="7" * 5000),), rubric())
     assert "7" * 299 + "…" in letter.text
     assert "7" * 300 not in letter.text
+
+
+def test_how_it_was_read_is_not_told_of_an_answer_that_the_teacher_decided() -> None:
+    """61 / 119 read as 0.5126 is what the decision put right."""
+    asked = {"written": "61 / 119", "read_as": "0.5126"}
+    assert "0.5126" in compose(ADA, (row(**asked),), rubric()).text
+    for each in both(compose(ADA, (row(**asked, points=2.0, decided="Both angles are right."),), rubric())):
+        assert "0.5126" not in each
+        assert "61 / 119" in each
+
+
+@pytest.mark.parametrize(
+    ("listed", "greeted"),
+    [
+        ("Nilsson, Ada", "Ada Nilsson"),
+        ("de la Cruz, Ana Maria", "Ana Maria de la Cruz"),
+        ("Ada Nilsson", "Ada Nilsson"),
+        ("Ada Nilsson, Jr.", "Ada Nilsson, Jr."),
+        ("Nilsson, Ada, Bo", "Nilsson, Ada, Bo"),
+        ("Nilsson,", "Nilsson,"),
+    ],
+)
+def test_a_name_from_a_list_is_turned_round_for_the_greeting(listed: str, greeted: str) -> None:
+    for each in both(compose(Student("H001", listed, "", "A"), (row(),), rubric())):
+        assert f"Hello {greeted}" in each

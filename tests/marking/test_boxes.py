@@ -148,3 +148,32 @@ def test_an_angle_that_the_students_own_right_side_leads_to_is_right(
 ) -> None:
     found = handed_in(TOUCHY, {"c": c, "A": angle_a, "B": angle_b})
     assert tuple(found[part].verdict for part in "cAB") == expected
+
+
+@pytest.mark.parametrize(
+    ("find", "given", "unit", "box", "text", "said"),
+    [
+        (
+            "dot product",
+            "64 N at 20°; 7.5 m at 75°",
+            "J",
+            "whole",
+            "275 W",
+            "a power (W), or a way to the west, where an energy in J",
+        ),
+        (
+            "dot product",
+            "64 N at 20°; 7.5 m at 75°",
+            "J",
+            "whole",
+            "64 N at 20°",
+            "a length with a direction, where an energy in J",
+        ),
+        ("dot product", "(3, 4); (5, 2)", "", "whole", "5 at 20°", "a length with a direction, where the value"),
+        ("components", "64.0 m/s at 218°", "m/s", "whole", "64 m/s at 218°", "a length with a direction, where the x"),
+    ],
+)
+def test_an_answer_of_another_kind_is_named(find: str, given: str, unit: str, box: str, text: str, said: str) -> None:
+    first, *_ = handed_in(ready(posed(find, given, unit=unit)), {box: text}).values()
+    assert first.verdict == "needs a look"
+    assert f"{said} was asked" in first.note

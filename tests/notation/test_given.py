@@ -37,7 +37,7 @@ def test_published_problems_are_read(row: dict[str, str]) -> None:
 def test_vectors() -> None:
     given = read_given(
         "resultant",
-        "45 N at 20°; 12.0 m, 20° W of N; 45 N S 40° E; 200 km/h at bearing 140°; 18 m W; "
+        "45 N at 20°; 12.0 m, 20° W of N; 45 N S 40° E; 200 km/h, 40° E of S; 18 m W; "
         "(-4.0, 2.9) cm; -5i - 3j; (-8, 1) to (-2, -5) m; 6i; 62.0∠-7°",
     )
     assert isinstance(given, GivenVectors)
@@ -120,8 +120,12 @@ def test_the_data_may_begin_with_what_is_asked(find: str, text: str) -> None:
         ("triangle", "q=12; c=17; A=35°", "“q=12” cannot be read"),
         ("heading", "air speed 550 km/h; wind 60 km/h; track N", "expected a speed and a direction"),
         ("heading", "air speed 550 km/h; track N", "2 parts are given; expected three"),
-        ("heading", "air speed 200 km/h; wind 20 km/h from 045°; track 100°", "bearing 045° and bearing 100°"),
-        ("resultant", "5 N at 045°; 5 N at 100°", "without the leading zero"),
+        (
+            "heading",
+            "air speed 200 km/h; wind 20 km/h from 045°; track 100°",
+            "bearing 100° (clockwise from north) or 100° counterclockwise from east",
+        ),
+        ("resultant", "5 N at 045°; 5 N at 100°", "100° may be one or may be counted from east"),
         ("ramp", "50 lb", "expected a weight and an incline"),
         ("ramp", "50 lb on 95°", "between 0° and 90°"),
         ("expression", "v 18", "expected a name and a value"),
@@ -132,3 +136,65 @@ def test_errors_name_the_piece_and_what_is_expected(find: str, text: str, said: 
     with pytest.raises(NotationError) as error:
         read_given(find, text)
     assert said in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "direction_as"),
+    [
+        ("12.4 km 062; 8.7 km 155", "any"),
+        ("12.4 km 155", "quadrant bearing"),
+        ("12.4 km 62; 8.7 km 155", "true bearing"),
+        ("12.4 km 062; 8.7 km at 155", "true bearing"),
+        ("12.4 km, 155; 8.7 km at 341", "true bearing"),
+        ("12.4, 155; 8.7, 341", "true bearing"),
+        ("12.4 062", "any"),
+        ("062, 12.4 km", "any"),
+        ("5 km 30", "standard position"),
+        ("45 N at bearing 140°; 30 N at 310°", "any"),
+        ("45 N at 120°T; 30 N at 310°", "any"),
+    ],
+)
+def test_a_vector_that_can_be_read_in_two_ways_is_refused(text: str, direction_as: str) -> None:
+    """A wrong key judges the whole class, so that no reading is taken where a bearing, an angle or a component may be meant."""
+    with pytest.raises(NotationError, match="expected"):
+        read_given("resultant", text, direction_as)
+
+
+def test_three_digits_behind_a_length_are_a_bearing_among_bearings() -> None:
+    given = read_given("resultant", "12.4 km 062; 8.7 km 155; 15.2 km 341", "true bearing")
+    assert isinstance(given, GivenVectors)
+    assert [vector.direction.angle for vector in given.vectors if vector.direction] == [28.0, 295.0, 109.0]
+    for pair in ("(12.4, 155) km", "<12, 34>", "3 km, 155 km", "6i - 200j"):
+        plain = read_given("resultant", pair, "true bearing")
+        assert isinstance(plain, GivenVectors)
+        assert plain.vectors[0].direction is None
+
+
+@pytest.mark.parametrize(
+    ("wind", "course", "direction_as"),
+    [
+        ("from 310", "course 075", "any"),
+        ("from 310°", "course 075°", "true bearing"),
+        ("from bearing 310", "track 120", "any"),
+        ("from 310", "track 120", "true bearing"),
+        ("from 310°", "track 75°", "true bearing"),
+        ("from SW", "track 120°", "true bearing"),
+    ],
+)
+def test_a_heading_whose_angles_may_be_counted_two_ways_is_refused(wind: str, course: str, direction_as: str) -> None:
+    with pytest.raises(
+        NotationError, match=r"bearing 100° \(clockwise from north\) or 100° counterclockwise from east"
+    ):
+        read_given("heading", f"air speed 42 km/h; wind 13 km/h {wind}; {course}", direction_as)
+
+
+def test_a_heading_that_says_how_its_angles_are_counted_is_read() -> None:
+    text = "air speed 42 km/h; wind 13 km/h from {}; track {}"
+    for wind, track in (
+        ("bearing 310", "bearing 120"),
+        ("310T", "120T"),
+        ("140° counterclockwise from east", "bearing 120"),
+    ):
+        course = read_given("heading", text.format(wind, track), "true bearing")
+        assert isinstance(course, GivenHeading)
+        assert (course.flow_direction.angle, course.track.angle) == (140.0, 330.0)

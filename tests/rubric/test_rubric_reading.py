@@ -421,3 +421,14 @@ def test_units_beside_some_vectors_only_are_warned_of(book: Book, given: str, sa
 def test_a_unit_with_a_number_is_to_stand_alone(book: Book, cell: str, alone: str) -> None:
     (fault,) = faults_of(book(Problems=[{**TUGS, "Unit": cell}]))
     assert fault.endswith(f"expected a unit without a number. Write the unit alone: {alone}")
+
+
+def test_three_digits_behind_a_length_are_read_as_the_column_direction_as_says(book: Book) -> None:
+    """12.4 km 062 is no pair of components: among bearings it is a bearing, and elsewhere the teacher is asked."""
+    row = {"Problem": "1", "Find": "resultant", "Given": "12.4 km 062; 8.7 km 155", "Direction as": "true bearing"}
+    (problem,) = read_rubric(book(Problems=[row])).problems
+    assert isinstance(problem.given, GivenVectors)
+    assert [vector.direction.angle for vector in problem.given.vectors if vector.direction] == [28.0, 295.0]
+    (fault,) = faults_of(book(Problems=[{**row, "Direction as": ""}]))
+    assert "row 2, column Given: found “12.4 km 062” (062 stands without a unit" in fault
+    assert "expected 12.4 km bearing 062, 12.4 km at 062°, or brackets around x and y" in fault

@@ -180,7 +180,7 @@ def test_the_rules_from_the_workbook_to_the_files(book: Book, tmp_path: Path) ->
         ("103", "2", "value"): ("1", 0.0, 0),
     }
     assert found["103", "2", "value"]["points_possible"] == "0.0"
-    assert found["101", "1", "magnitude"]["feedback"].endswith("Handed in 1 day late: 25% off.")
+    assert found["101", "1", "magnitude"]["feedback"].endswith("Handed in 60 minutes late (1 day begun): 25% off.")
     with (out / "answers-scores.csv").open(encoding="utf-8-sig", newline="") as file:
         given_back = [(row["Score"], row["Points possible"]) for row in csv.DictReader(file)]
     assert given_back == [("", ""), ("3.5", "4"), ("4", "4"), ("2", "2")]

@@ -11,16 +11,20 @@ from grader.exchange.cells import counted
 from grader.reports.class_page.misconceptions import Count, Misconception
 from grader.reports.class_page.problems import ProblemFigures, SetFigures
 from grader.reports.summary import need_your_eyes
-from grader.reports.words import percent, whole_percent
+from grader.reports.words import amount, listed_names, percent, whole_percent
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from grader.reports.class_page.turns import Group
 
 SHARED_BY = 2
 """A wrong turn that fewer students take is a matter for their own feedback, not for the lesson."""
 
 _MOSTLY, _ENOUGH = 2 / 3, 4  # two of three students are no pattern
 _WHOLE_CLASS = 1 / 3
+_NAMED_AT_THE_DESK = 12
+_ALL_BUT_SURE = 0.99  # no diagnosis is quite sure
 
 
 def between(count: Count) -> str:
@@ -93,6 +97,26 @@ def for_whom(turn: Misconception) -> str:
     if turn.total.share >= _WHOLE_CLASS:
         return f"For the whole class: {turn.count} of {turn.total.answered} did this."
     return f"For a group of {turn.count}, out of {turn.total.answered} who wrote an answer there."
+
+
+def worth(turn: Misconception) -> str:
+    """The figures by which lessons are put in order, beside the number of students: points lost by an answer, and sureness."""
+    lost = amount(turn.lost / len(turn.incidents))
+    points = "point" if lost == "1" else "points"
+    sure = f"over {percent(_ALL_BUT_SURE)}" if turn.sureness > _ALL_BUT_SURE else percent(turn.sureness)
+    return f"An answer with it lost {lost} {points} on average; the diagnosis is {sure} sure."
+
+
+def at_the_desk(groups: Sequence[Group]) -> str:
+    """The students of a wrong turn by section: ``Ana, Bo (A); Cy (B)``, with a dot between sections where names hold commas."""
+    said = []
+    for group in groups:
+        names = listed_names([member.name for member in group.members[:_NAMED_AT_THE_DESK]])
+        more = len(group.members) - _NAMED_AT_THE_DESK
+        said.append(
+            names + (f" and {more} more" if more > 0 else "") + (f" ({group.section})" if group.section else "")
+        )
+    return (" · " if any(";" in each for each in said) else "; ").join(said)
 
 
 def tally(states: Mapping[str, int]) -> str:

@@ -21,6 +21,7 @@ from grader.reports.drawing.sheet import NOTE_SIZE, Picture, Sheet, number
 from grader.reports.drawing.strips import LABEL_SIZE, draw_strips
 from grader.reports.drawing.theme import Theme
 from grader.reports.drawing.words import sentence, title_of
+from grader.reports.words import listed_names
 
 __all__ = ["Cluster", "cluster_picture", "clusters_of", "left_out"]
 
@@ -282,7 +283,7 @@ def _text(solved: Solved, points: Sequence[Cluster], absent: int, who: bool) -> 
         if cluster in unexplained:
             continue
         told = "right" if cluster.good else cluster.label
-        names = f" ({', '.join(cluster.students)})" if who and not cluster.good else ""
+        names = f" ({listed_names(cluster.students)})" if who and not cluster.good else ""
         pieces.append(f"{counted(cluster.count, 'answer')} at {place_in_words(solved, cluster)}: {told}{names}")
     if unexplained:
         places = "; ".join(f"{place_in_words(solved, c)}{f' ({c.count})' if c.count > 1 else ''}" for c in unexplained)

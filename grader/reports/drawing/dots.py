@@ -11,7 +11,7 @@ from grader.reports.drawing.geometry import Point
 from grader.reports.drawing.grouping import ALMOST, Cluster
 from grader.reports.drawing.labels import wrapped
 from grader.reports.drawing.sheet import NOTE_SIZE, Sheet, escaped, number
-from grader.reports.words import one_line
+from grader.reports.words import listed_names, one_line
 
 WIDTH = 620.0
 SMALLEST = 2.6
@@ -87,10 +87,10 @@ def _group(drawing: Drawing, cluster: Cluster, shape: str) -> str:
     data = f' data-count="{cluster.count}" data-verdict="{escaped(cluster.verdict)}" data-mistake="{escaped(cluster.mistake)}"'
     if not drawing.who:
         return f"<g{data}><title>{escaped(words)}</title>{shape}</g>"
-    names = list(cluster.students[:NAMED])
+    names = [one_line(name) for name in cluster.students[:NAMED]]
     if len(cluster.students) > NAMED:
         names.append(f"and {len(cluster.students) - NAMED} more")
-    listed = ", ".join(one_line(name) for name in names)
+    listed = listed_names(names)
     data += f' data-students="{escaped(" ".join(one_line(i).replace(" ", "_") for i in cluster.ids))}"'
     whole = f"{words}. {listed}"
     lines = wrapped(whole, NOTE_SIZE, WIDTH - 24.0, 3)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from grader.reports.sheets.page import Book, Column, Page
 from grader.reports.summary import MistakeCount, common_mistakes
-from grader.reports.words import SUGGESTION, mistake_name, with_others
+from grader.reports.words import SUGGESTION, listed_names, mistake_name, with_others
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,7 +52,7 @@ def write_class_mistakes(book: Book, marks: pd.DataFrame) -> None:
             for part in by_section
             for value in ((part.count, part.share) if part.answered else (None, None))
         ]  # fmt: skip
-        who = ", ".join(called[student] for student in each.students)
+        who = listed_names([called[student] for student in each.students])
         name = with_others(mistake_name(each.mistake), each.also)
         row = page.row(columns, (label, name, each.count, each.share, *pairs, who), begins=label != before)
         if each.also:
