@@ -222,7 +222,7 @@ def _as_written(prepared: Prepared, key: PartKey, option: Option, triangle: int)
         if found == "wrong" and "wrong" in outcomes and len(set(outcomes)) > 1:
             if prepared.settings.second_triangle != "required":
                 return _Verdict("needs a look", "needs-a-look")
-            return _Verdict("wrong", "one-of-two")
+            return _Verdict("wrong", "one-of-two" if "right" in outcomes else "wrong")
     else:
         found = prepared.outcome(key, option.written, triangle)
         if key.others and found != "wrong" and prepared.settings.second_triangle == "required":

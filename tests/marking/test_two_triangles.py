@@ -102,6 +102,11 @@ def test_a_side_follows_on_in_each_triangle_where_it_is_wrong() -> None:
     assert found == {"B": "wrong", "C": "follows on", "c": "follows on"}
 
 
+def test_a_coarse_number_beside_a_wrong_one_is_not_called_right() -> None:
+    assert "One of yours is right" in judged({"B": "61° or 150°"})["B"].feedback
+    assert "One of yours is right" not in judged({"B": "60° or 150°"})["B"].feedback
+
+
 def test_radians_for_degrees_in_two_triangles_are_for_the_teacher() -> None:
     assert verdicts({"B": "119 rad or 61 rad"})["B"] == "needs a look"
     assert verdicts({"B": "70 rad or 80 rad"})["B"] == "wrong"
