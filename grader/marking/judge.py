@@ -16,7 +16,16 @@ from grader.marking.options import Option
 from grader.marking.prepared import Prepared
 from grader.marking.rounding import Outcome
 from grader.marking.slips import as_degrees
-from grader.marking.triangles import BEST_FIRST, Paired, best_in_order, fits_one, outcomes_of, paired, which_triangle
+from grader.marking.triangles import (
+    BEST_FIRST,
+    Paired,
+    best_in_order,
+    fits_one,
+    is_pair,
+    outcomes_of,
+    paired,
+    which_triangle,
+)
 from grader.methods.solution import PartKey
 from grader.notation.readings import POINT, Conventions
 
@@ -171,6 +180,8 @@ def _first_look(prepared: Prepared, key: PartKey, pair: Paired, triangle: int) -
         return judged[0], judged[0].note or f"gives two answers: {option.read_as}", None
     if judged[0].word == "wrong" and _right_as_true_bearing(prepared, key, option):
         return look, f"wrong as an angle from the x-axis, right as a true bearing: {option.read_as}", None
+    if not is_pair(prepared, key.part, option):
+        option = replace(option, more=())
     return judged[0], "; ".join(dict.fromkeys(note for one in entry.options for note in one.notes)), option
 
 

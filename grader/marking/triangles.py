@@ -37,21 +37,27 @@ def paired(prepared: Prepared, entries: Mapping[str, Entry], conventions: Conven
     Which triangle comes first is the student's choice. Triangles that were given as wholes keep together: all their parts
     are judged by one of the key's. Numbers that stand in boxes of their own are put in order box by box.
     """
-    two = {part: entry for part, entry in entries.items() if any(_is_pair(prepared, part, o) for o in entry.options)}
+    two = {part: entry for part, entry in entries.items() if any(is_pair(prepared, part, o) for o in entry.options)}
     if not two:
         return Paired(entries)
-    joined = {part for part, entry in two.items() if any(option.joined for option in entry.options)}
-    turned = _turned(prepared, {part: two[part].options[0] for part in joined}) if joined else False
+    joined = {
+        part: option
+        for part, entry in two.items()
+        for option in reversed(entry.options)
+        if option.joined and is_pair(prepared, part, option)
+    }
+    turned = _turned(prepared, joined) if joined else False
     found, crossed = dict(entries), set()
     for part, entry in two.items():
         options = []
         for option in entry.options:
-            if _is_pair(prepared, part, option):
+            if is_pair(prepared, part, option):
                 own = _turned(prepared, {part: option})
-                round_ = turned if option.joined else own
-                if own != round_ and "wrong" not in _outcomes(prepared, part, option, own):
+                order = turned if option.joined else own
+                as_it_is, other = (_outcomes(prepared, part, option, way) for way in (order, own))
+                if "wrong" in as_it_is and "wrong" not in other:
                     crossed.add(part)
-                option = _in_order(option, round_)
+                option = _in_order(option, order)
             options.append(option)
         found[part] = replace(entry, options=tuple(options))
     listed = bool(crossed) and not all(_as_wholes(two[part].text, conventions) for part in crossed)
@@ -92,7 +98,7 @@ def fits_one(prepared: Prepared, options: Mapping[str, Option], alone: frozenset
 
 def best_in_order(prepared: Prepared, key: PartKey, option: Option) -> Option:
     """An option of two numbers in the order of the key's triangles, by itself."""
-    return _in_order(option, _turned(prepared, {key.part: option})) if _is_pair(prepared, key.part, option) else option
+    return _in_order(option, _turned(prepared, {key.part: option})) if is_pair(prepared, key.part, option) else option
 
 
 def of_triangle(options: Mapping[str, Option], index: int, triangle: int) -> dict[str, Option]:
@@ -110,7 +116,7 @@ def _fits(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> bo
     return option.unit != "wrong" and not option.none and prepared.outcome(key, option.written, triangle) != "wrong"
 
 
-def _is_pair(prepared: Prepared, part: str, option: Option) -> bool:
+def is_pair(prepared: Prepared, part: str, option: Option) -> bool:
     return bool(option.more) and len(option.more) == len(prepared.solved.solution.part(part).others)
 
 

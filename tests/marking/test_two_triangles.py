@@ -103,8 +103,15 @@ def test_a_side_follows_on_in_each_triangle_where_it_is_wrong() -> None:
 
 
 def test_a_coarse_number_beside_a_wrong_one_is_not_called_right() -> None:
-    assert "One of yours is right" in judged({"B": "61° or 150°"})["B"].feedback
-    assert "One of yours is right" not in judged({"B": "60° or 150°"})["B"].feedback
+    assert "One of yours is right" in judged({"B": "61° or 137°"})["B"].feedback
+    assert "One of yours is right" not in judged({"B": "60° or 137°"})["B"].feedback
+
+
+def test_several_answers_of_a_wrong_kind_are_wrong() -> None:
+    """Where one answer is asked, and where two are: minutes are no length, however many of them there are."""
+    assert verdicts({"c": "21.4 min or 7.7 min or 3 min"})["c"] == "wrong"
+    tugs = ready(posed("resultant", "45 N at 20°; 30 N at 310°", unit="N"))
+    assert handed_in(tugs, {"magnitude": "62.0 m or 41.3 m or 50.0 m"})["magnitude"].verdict == "wrong"
 
 
 def test_radians_for_degrees_in_two_triangles_are_for_the_teacher() -> None:
