@@ -16,6 +16,7 @@ from itertools import compress
 import numpy as np
 from numpy.typing import NDArray
 
+from grader.marking.early import ROUNDED, ROUNDED_EARLY
 from grader.marking.evidence import Weights
 from grader.marking.options import Option
 from grader.marking.slips import Slip
@@ -26,10 +27,7 @@ from grader.mistakes.side_by_side import Floats
 from grader.mistakes.variants import PLUS, SIGNED, Mark, Variants, Way, mark_of, weight_of
 
 # Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
-SLIPPED, ROUNDED, RANDOM = 0.10, 0.10, 0.15
-
-ROUNDED_EARLY = "rounded-early"
-"""Stands among the candidates for right steps with results rounded too early; it is no mistake of the catalogue."""
+SLIPPED, RANDOM = 0.10, 0.15
 
 # How much less likely an answer is than one that a cause gives to the digit in every part. Chosen on a simulated class
 # (tests/benchmarks): larger ones name causes for random answers, smaller ones miss two mistakes at once.
@@ -130,15 +128,19 @@ def diagnose(
     ``weights`` are the factors by which mistakes are more common here than the catalogue says. ``early`` is the share of the
     ways to round early that give all the wrong parts; where that is the likeliest cause, it is called ``ROUNDED_EARLY``.
     """
-    rounded = [_Candidate((ROUNDED_EARLY,), ROUNDED * early, evidence.wrong)] if early else []
+    share = ROUNDED * early * (weights or {}).get(ROUNDED_EARLY, 1.0)
+    rounded = [_Candidate((ROUNDED_EARLY,), share, evidence.wrong)] if early else []
     causes: dict[str, Cause] = {}
     left, shrink = evidence, 1.0
     while left.wrong:
         ranked, total = _ranked(solved, variants, slips, left, shrink, weights or {}, rounded)
-        rounded = []
         if not ranked:
             break
         best, chance = _likeliest(ranked, total, explain_from)
+        if rounded and best.names == ("cut-off",):
+            # A digit cut off may as well come of results rounded on the way, which earn something.
+            best, chance = rounded[0], rounded[0].score / total
+        rounded = []
         # Right steps are given the benefit of the doubt: rounding early is named wherever nothing is likelier.
         if chance < explain_from and best.name != ROUNDED_EARLY:
             break

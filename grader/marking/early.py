@@ -27,8 +27,11 @@ _HABITS: tuple[frozenset[Kind], ...] = (
     frozenset({"function"}),
     frozenset({"function", "ratio"}),
 )
-_BY_HALVES = 0.1
-"""How much less likely it is that one part was worked with early rounding and another, which is right, without."""
+ROUNDED_EARLY = "rounded-early"
+"""Stands among the causes for right steps with results rounded too early; it is no mistake of the catalogue."""
+
+ROUNDED = 0.10
+"""The share of such answers among wrong ones before the answer is seen (mistakes.variants has those of mistakes)."""
 
 _PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
 """Nobody rounds a cosine or a quotient to a whole number."""
@@ -37,9 +40,9 @@ _PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
 @dataclass(frozen=True, slots=True)
 class EarlyAnswer:
     """Right steps by one method with so many decimals kept; ``triangle`` is 1 for a second triangle's. ``habits`` is the
-    number of ways of rounding early that lead to it."""
+    number of ways of rounding early that lead to it. ``decimals`` is None where several numbers of them do."""
 
-    decimals: int
+    decimals: int | None
     method: str
     triangle: int = 0
     habits: int = 1
@@ -60,26 +63,26 @@ class EarlyAnswers:
     def explaining(
         self, wrong: Mapping[str, Written], right: Mapping[str, Written], triangle: int = 0
     ) -> tuple[EarlyAnswer, float] | None:
-        """The likeliest of the answers of a triangle that give all the ``wrong`` parts, rounded to the places in which they
-        stand, and the share of the ways to round early that lead to them; None where none does.
+        """The likeliest of the answers of a triangle that give every part, rounded to the place in which it stands, and the
+        share of the ways to round early that lead to them; None where none does.
 
-        Likeliest are the decimals that lead there most often, then the most; an answer that gives the ``right`` parts too goes
-        before one that does not.
+        The ``right`` parts must come out too: who worked with 1 decimal has that in every part. Likeliest are the decimals
+        that lead there most often, then the most; they are told where no other number of them leads there.
         """
         ours = self._triangles == triangle
-        fits = self._giving(wrong) & ours
+        fits = self._giving(wrong) & self._giving(right) & ours
         if not fits.any():
             return None
-        wholly = self._giving(right)
-        weights = np.where(fits, self._habits * np.where(wholly, 1.0, _BY_HALVES), 0.0)
+        weights = np.where(fits, self._habits, 0.0)
         of_decimals = {
             kept: weights[self._decimals == kept].sum() / self._habits[ours & (self._decimals == kept)].sum()
             for kept in np.unique(self._decimals[fits]).tolist()
         }
         likeliest = max(of_decimals, key=lambda kept: (of_decimals[kept], kept))
-        rows = np.flatnonzero(fits & (self._decimals == likeliest))
-        best = int(rows[np.argmax(wholly[rows])])
-        return self.answers[best], float(weights.sum() / self._habits[ours].sum())
+        answer = self.answers[int(np.flatnonzero(fits & (self._decimals == likeliest))[0])]
+        if len(of_decimals) > 1:
+            answer = replace(answer, decimals=None)
+        return answer, float(weights.sum() / self._habits[ours].sum())
 
     def _giving(self, written: Mapping[str, Written]) -> NDArray[np.bool_]:
         """Which answers give all these parts."""
@@ -126,7 +129,7 @@ def early_answers(solved: Solved, carried_decimals: int) -> EarlyAnswers:
                     found.append(EarlyAnswer(decimals, method.name, triangle))
                     rows.append(values)
     table = np.array(rows).reshape(len(rows), len(parts))
-    rounded = np.array([[float(round_to(v, a.decimals)) for v in row] for a, row in zip(found, rows)]).reshape(
+    rounded = np.array([[float(round_to(v, a.decimals or 0)) for v in row] for a, row in zip(found, rows)]).reshape(
         table.shape
     )
     return EarlyAnswers(

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from grader.marking.early import ROUNDED, ROUNDED_EARLY
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.variants import PLUS
 
@@ -41,8 +42,15 @@ class ClassEvidence:
 
 
 def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
-    """The evidence that a first marking gives. Rows may come in any order."""
+    """The evidence that a first marking gives. Rows may come in any order.
+
+    Rounding early counts among the mistakes here: who does it once does it again.
+    """
+    import pandas as pd
+
     wrong = marks[(marks["mistake"] != "") & marks["mistake_chance"].notna()]
+    early = marks[marks["verdict"] == "rounded early"].assign(mistake=ROUNDED_EARLY, mistake_chance=1.0)
+    wrong = pd.concat([wrong, early]) if len(early) else wrong
     # One answer is one piece of evidence, however many parts of it the mistake explains.
     answers = wrong.drop_duplicates(["student_id", "problem", "mistake"]).sort_values(
         ["student_id", "problem", "mistake"]
@@ -105,5 +113,5 @@ def _summed(tables: Iterable[Mapping[str, float]]) -> dict[str, float]:
 
 def _catalogue_shares() -> dict[str, float]:
     table = wordings()
-    total = math.fsum(wording.weight for wording in table.values())
-    return {id_: wording.weight / total for id_, wording in table.items()}
+    total = math.fsum(wording.weight for wording in table.values()) / (1.0 - ROUNDED)
+    return {id_: wording.weight / total for id_, wording in table.items()} | {ROUNDED_EARLY: ROUNDED}

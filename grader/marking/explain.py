@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
-from grader.marking.diagnosis import ROUNDED_EARLY, Cause, Evidence, diagnose
-from grader.marking.early import EarlyAnswer
+from grader.marking.diagnosis import Cause, Evidence, diagnose
+from grader.marking.early import ROUNDED_EARLY, EarlyAnswer
 from grader.marking.evidence import Weights
 from grader.marking.follow import follow_on
 from grader.marking.options import Option
 from grader.marking.prepared import Prepared
-from grader.marking.slips import as_number, slips, unit_alone_wrong
+from grader.marking.slips import as_degrees, as_number, slips, unit_alone_wrong
+from grader.marking.triangles import BEST_FIRST, of_triangle, outcomes_of
 
 SURE = 0.8
 """The chance from which a cause is told with its numbers, and may speak for other parts."""
@@ -20,11 +21,24 @@ SURE = 0.8
 @dataclass(frozen=True)
 class Explained:
     """For the wrong parts, by name: the early-rounded working that gives them, the earlier part that they follow on from, or
-    their cause. A part that nothing explains is in none of them."""
+    their cause. A part that nothing explains is in none of them. ``chance`` is that of the early rounding."""
 
     early: Mapping[str, EarlyAnswer] = field(default_factory=dict)
     follows: Mapping[str, str] = field(default_factory=dict)
     causes: Mapping[str, Cause] = field(default_factory=dict)
+    chance: float = 0.0
+
+    def without_credit(self, prepared: Prepared, parts: frozenset[str]) -> Explained:
+        """The same where rounding early earns nothing for ``parts``: one of two triangles earns nothing when it is exact, and
+        must not earn more when it is not."""
+        missed: dict[str, Cause] = {}
+        if self.chance >= prepared.settings.explain_from:
+            missed = _caused_by(prepared, "second-triangle-missed", parts & self.early.keys(), self.chance)
+        return Explained(
+            {part: answer for part, answer in self.early.items() if part not in parts},
+            self.follows,
+            {**self.causes, **missed},
+        )
 
 
 def explain(
@@ -44,6 +58,79 @@ def explain(
         return Explained()
     if prepared.solved.solution.none:
         return Explained(causes=_certain(prepared, "impossible-triangle-solved", _solved_though_impossible(prepared)))
+    if any(option.more for option in options.values()):
+        return _of_both(prepared, options, wrong, missed, triangle, weights)
+    found = _of_one(prepared, options, wrong, missed, triangle, weights)
+    return found.without_credit(prepared, alone(prepared, options)) if found.early else found
+
+
+def _of_both(
+    prepared: Prepared,
+    options: Mapping[str, Option],
+    wrong: frozenset[str],
+    missed: frozenset[str],
+    triangle: int,
+    weights: Weights | None,
+) -> Explained:
+    """What lies behind an answer with two triangles: each is explained by itself.
+
+    A part with both numbers wrong is excused where each of them is; of two causes that of the first triangle is told.
+    """
+    found: list[tuple[frozenset[str], Explained]] = []
+    for index in (0, 1):
+        those = of_triangle(options, index, triangle)
+        astray = frozenset(part for part in wrong & those.keys() if index in _astray(prepared, part, options[part]))
+        found.append((astray, _of_one(prepared, those, astray, missed & astray, index, weights)))
+    early: dict[str, EarlyAnswer] = {}
+    follows: dict[str, str] = {}
+    causes: dict[str, Cause] = {}
+    for part in sorted(wrong):
+        about = [explained for astray, explained in found if part in astray]
+        if all(part in one.early or part in one.follows for one in about):
+            rounded = [one.early[part] for one in about if part in one.early]
+            if rounded:
+                early[part] = _as_one(rounded)
+            elif about:
+                follows[part] = about[0].follows[part]
+        else:
+            causes |= next(({part: one.causes[part]} for one in about if part in one.causes), {})
+    chance = min((one.chance for _, one in found if one.early), default=0.0)
+    return Explained(early, follows, causes, chance).without_credit(prepared, alone(prepared, options))
+
+
+def _astray(prepared: Prepared, part: str, option: Option) -> tuple[int, ...]:
+    """For which triangles a part's number is in question: where it is wrong, or else where it is no more than coarse."""
+    if not option.more:
+        return (0, 1)
+    outcomes = outcomes_of(prepared, prepared.solved.solution.part(part), option)
+    return tuple(i for i, one in enumerate(outcomes) if one == max(outcomes, key=BEST_FIRST.index))
+
+
+def _as_one(answers: Sequence[EarlyAnswer]) -> EarlyAnswer:
+    """What two triangles rounded early have in common: the decimals are named where they are the same."""
+    first = answers[0]
+    return first if all(one.decimals == first.decimals for one in answers) else replace(first, decimals=None)
+
+
+def alone(prepared: Prepared, options: Mapping[str, Option]) -> frozenset[str]:
+    """The parts that have one number where two are required."""
+    if prepared.settings.second_triangle != "required":
+        return frozenset()
+    keys = {key.part: key for key in prepared.solved.solution.parts}
+    return frozenset(part for part, option in options.items() if keys[part].others and not option.more)
+
+
+def _of_one(
+    prepared: Prepared,
+    options: Mapping[str, Option],
+    wrong: frozenset[str],
+    missed: frozenset[str],
+    triangle: int,
+    weights: Weights | None,
+) -> Explained:
+    """What lies behind the wrong parts of an answer with one number for each part."""
+    if not wrong:
+        return Explained()
     right_for = prepared.judges[triangle]
     named = frozenset(part for part in wrong - missed if unit_alone_wrong(right_for, part, options[part]))
     causes = _certain(prepared, "second-triangle-missed", missed) | _certain(prepared, "wrong-unit", named)
@@ -79,8 +166,9 @@ def explain(
     ]
     answer, share = early or (None, 0.0)
     found = diagnose(prepared.solved, prepared.variants, slipped, evidence, settings.explain_from, weights, share)
-    if answer is not None and any(cause.mistake == ROUNDED_EARLY for cause in found.values()):
-        return Explained(early=dict.fromkeys(wrong, answer), causes=causes)
+    chances = [cause.chance for cause in found.values() if cause.mistake == ROUNDED_EARLY]
+    if answer is not None and chances:
+        return Explained(early=dict.fromkeys(wrong, answer), causes=causes, chance=chances[0])
     return Explained(
         follows=follows, causes=causes | {part: cause for part, cause in found.items() if part not in follows}
     )
@@ -108,7 +196,11 @@ def wrong_by_the_same(
 
 def _certain(prepared: Prepared, mistake: str, parts: frozenset[str]) -> dict[str, Cause]:
     """A cause that the answer itself shows, unless the teacher does not want it named."""
-    return {} if mistake in prepared.switched_off else dict.fromkeys(sorted(parts), Cause(mistake, 1.0))
+    return _caused_by(prepared, mistake, parts, 1.0)
+
+
+def _caused_by(prepared: Prepared, mistake: str, parts: frozenset[str], chance: float) -> dict[str, Cause]:
+    return {} if mistake in prepared.switched_off else dict.fromkeys(sorted(parts), Cause(mistake, chance))
 
 
 def _solved_though_impossible(prepared: Prepared) -> frozenset[str]:
@@ -116,6 +208,7 @@ def _solved_though_impossible(prepared: Prepared) -> frozenset[str]:
 
 
 def _tells(option: Option, wrong: bool) -> bool:
-    """Whether an option says something about the working. NW is one of a few words, not a number that a working led to."""
+    """Whether an option says something about the working. NW is one of a few words, not a number that a working led to,
+    and so are 70 radians."""
     compass_point = option.direction is not None and option.direction.form == "compass point"
-    return not option.none and not (wrong and compass_point)
+    return not option.none and not (wrong and (compass_point or as_degrees(option) is not None))

@@ -12,6 +12,7 @@ from grader.marking.early import EarlyAnswer
 from grader.marking.explain import SURE
 from grader.marking.options import Option
 from grader.marking.prepared import Prepared
+from grader.marking.rounding import counted_to
 from grader.marking.slips import rounding_of
 from grader.methods.solution import PartKey
 from grader.mistakes.variants import PLUS
@@ -37,13 +38,14 @@ def feedback(
     """What a student reads about one part: ``phrase`` is the key of the sentence on its ``verdict``; ``cause``, ``early`` and
     ``earlier`` are what explains it, ``option`` how it was read."""
     table, problem = phrases(), prepared.problem
-    kept = early.decimals if early else 0
-    if early is not None and kept < 2:
-        phrase = f"rounded-early-{kept}"
+    kept = early.decimals if early else None
+    if kept is not None:
+        phrase = f"rounded-early-{min(kept, 2)}"
     unit = prepared.solved.unit
     said = table[phrase].format(
         place=_place_in_words(prepared, key),
         decimals=kept,
+        near=_nearest(key, option) if option and phrase == "zeros-only" else "",
         carried=prepared.settings.carried_decimals,
         earlier=earlier,
         unit=f"asked in {unit.symbol}" if unit else "",
@@ -78,6 +80,12 @@ def parting_line(prepared: Prepared, cause: Cause) -> str:
         if cause.step and working.method == cause.method:
             return next((line.text for line in working.lines if line.name == cause.step), "")
     return ""
+
+
+def _nearest(key: PartKey, option: Option) -> str:
+    """The place to which a number with zeros at its end is right: 10 where 60 is right to tens alone."""
+    numbers = zip((option.written, *option.more), (key.value, *key.others))
+    return f"{max(counted_to(key, number, value) for number, value in numbers):g}"
 
 
 def _place_in_words(prepared: Prepared, key: PartKey) -> str:

@@ -5,18 +5,27 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from itertools import permutations
 
-from grader.marking.collect import CROSSED, Boxes, Entry, collect
+from grader.marking.collect import CROSSED, Boxes, collect
 from grader.marking.diagnosis import Cause
 from grader.marking.evidence import Weights
-from grader.marking.explain import explain, wrong_by_the_same
+from grader.marking.explain import alone, explain, wrong_by_the_same
 from grader.marking.feedback import feedback, parting_line
 from grader.marking.follow import led_to
 from grader.marking.options import Option
 from grader.marking.prepared import Prepared
-from grader.marking.rounding import Outcome, Written, outcome
-from grader.marking.slips import rounding_of
+from grader.marking.rounding import Outcome
+from grader.marking.slips import as_degrees
+from grader.marking.triangles import (
+    BEST_FIRST,
+    Paired,
+    best_in_order,
+    fits_one,
+    is_pair,
+    outcomes_of,
+    paired,
+    which_triangle,
+)
 from grader.methods.solution import PartKey
 from grader.notation.readings import POINT, Conventions
 
@@ -76,6 +85,7 @@ class _Verdict:
     phrase: str
     unit_missing: bool = False
     second_missed: bool = False
+    note: str = ""
 
 
 def mark_answer(
@@ -85,42 +95,33 @@ def mark_answer(
 
     ``weights`` are what the class and the student's other answers say about which mistakes are likely here.
     """
-    entries = collect(prepared.solved, boxes, conventions)
+    pair = paired(prepared, collect(prepared.solved, boxes, conventions), conventions)
+    entries = pair.entries
     keys = {key.part: key for key in prepared.solved.solution.parts}
-    triangle = _which_triangle(prepared, entries, keys)
+    triangle = which_triangle(prepared, entries)
     verdicts: dict[str, _Verdict] = {}
     notes: dict[str, str] = {}
     chosen: dict[str, Option] = {}
     for part, key in keys.items():
-        entry = entries[part]
-        judged = [_judge(prepared, key, option, triangle) for option in entry.options]
-        if entry.blank:
-            verdicts[part] = _Verdict("blank", "given-up" if entry.text else "blank")
-        elif entry.reason:
-            verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"cannot be read: {entry.reason}"
-        elif len({verdict.word for verdict in judged}) > 1:
-            readings = " or ".join(f"{o.read_as} ({v.word})" for o, v in zip(entry.options, judged))
-            verdicts[part], notes[part] = _Verdict("needs a look", "needs-a-look"), f"can be read as {readings}"
-        elif judged[0].word == "needs a look":
-            verdicts[part], notes[part] = judged[0], f"gives two answers: {entry.options[0].read_as}"
-        elif judged[0].word == "wrong" and _right_as_true_bearing(prepared, key, entry.options[0]):
-            verdicts[part] = _Verdict("needs a look", "needs-a-look")
-            notes[part] = f"wrong as an angle from the x-axis, right as a true bearing: {entry.options[0].read_as}"
-        else:
-            verdicts[part], chosen[part] = judged[0], _in_question(prepared, key, entry.options[0])
-            notes[part] = "; ".join(dict.fromkeys(note for option in entry.options for note in option.notes))
-    wrong = frozenset(part for part in chosen if verdicts[part].word == "wrong")
+        verdicts[part], notes[part], option = _first_look(prepared, key, pair, triangle)
+        if option is not None:
+            chosen[part] = option
+    told = {part: option for part, option in chosen.items() if part not in pair.crossed}
+    wrong = frozenset(part for part in told if verdicts[part].word == "wrong")
     missed = frozenset(part for part in wrong if verdicts[part].second_missed)
-    for part in _led_to(prepared, chosen, wrong - missed):
-        verdicts[part] = _as_right(chosen[part])
-        wrong -= {part}
-    coarse = frozenset(
-        part for part, option in chosen.items() if _by_trailing_zeros(option, keys[part], verdicts[part])
-    )
-    for part in wrong_by_the_same(prepared, chosen, wrong, coarse, missed, triangle, weights):
+    lone = alone(prepared, told)
+    for part in _led_to(prepared, told, wrong - missed):
+        if part in lone:
+            missed |= {part}
+        else:
+            verdicts[part] = _as_right(told[part])
+            wrong -= {part}
+    shown = missed if missed and fits_one(prepared, told, missed, triangle) else frozenset()
+    coarse = frozenset(part for part, option in told.items() if _by_trailing_zeros(option, keys[part], verdicts[part]))
+    for part in wrong_by_the_same(prepared, told, wrong, coarse, shown, triangle, weights):
         verdicts[part] = _Verdict("wrong", "wrong")
         wrong |= {part}
-    explained = explain(prepared, chosen, wrong, missed, triangle, weights)
+    explained = explain(prepared, told, wrong, shown, triangle, weights)
     marks = []
     for part, key in keys.items():
         verdict, cause = verdicts[part], explained.causes.get(part)
@@ -128,7 +129,7 @@ def mark_answer(
         if early is not None:
             verdict = _Verdict("rounded early", "rounded-early")
         elif earlier:
-            verdict = _Verdict("follows on", "follows-on")
+            verdict = _Verdict("wrong", "follows-one") if part in lone else _Verdict("follows on", "follows-on")
         option = chosen.get(part)
         if verdict.phrase == "other-box" and "parts-interchanged" not in prepared.switched_off:
             cause = Cause("parts-interchanged", 1.0)
@@ -149,12 +150,39 @@ def mark_answer(
                 other_mistakes="; ".join(cause.others) if cause else "",
                 feedback=feedback(prepared, key, verdict.word, verdict.phrase, cause, early, earlier, option),
                 note=notes.get(part, ""),
-                value=option.written.value if option else math.nan,
+                value=_in_question(prepared, key, option) if option else math.nan,
                 method=early.method if early else cause.method if cause else "",
                 line=parting_line(prepared, cause) if cause else "",
             )
         )
     return tuple(marks)
+
+
+def _first_look(prepared: Prepared, key: PartKey, pair: Paired, triangle: int) -> tuple[_Verdict, str, Option | None]:
+    """A part judged by itself: the verdict, a note for the teacher, and the option to go on with where there is one."""
+    entry = pair.entries[key.part]
+    look = _Verdict("needs a look", "needs-a-look")
+    judged = [_judge(prepared, key, option, triangle) for option in entry.options]
+    if entry.blank:
+        return _Verdict("blank", "given-up" if entry.text else "blank"), "", None
+    if entry.reason:
+        return look, f"cannot be read: {entry.reason}", None
+    if key.part in pair.crossed:
+        if not pair.listed:
+            return _Verdict("wrong", "other-triangle"), "both right, each in the other triangle", entry.options[0]
+        said = f"the values of {key.part} are right, but in this order each stands in the other triangle"
+        return look, f"{said}: {entry.options[0].read_as}", None
+    if len({verdict.word for verdict in judged}) > 1:
+        readings = " or ".join(f"{o.read_as} ({v.word})" for o, v in zip(entry.options, judged))
+        return look, f"can be read as {readings}", None
+    option = entry.options[0]
+    if judged[0].word == "needs a look":
+        return judged[0], judged[0].note or f"gives two answers: {option.read_as}", None
+    if judged[0].word == "wrong" and _right_as_true_bearing(prepared, key, option):
+        return look, f"wrong as an angle from the x-axis, right as a true bearing: {option.read_as}", None
+    if not is_pair(prepared, key.part, option):
+        option = replace(option, more=())
+    return judged[0], "; ".join(dict.fromkeys(note for one in entry.options for note in one.notes)), option
 
 
 def _by_trailing_zeros(option: Option, key: PartKey, verdict: _Verdict) -> bool:
@@ -168,32 +196,28 @@ def _right_as_true_bearing(prepared: Prepared, key: PartKey, option: Option) -> 
     if direction is None or direction.form != "plain angle" or prepared.problem.direction_as not in _LETTERED:
         return False
     turned = replace(option.written, value=(90.0 - direction.written) % 360)
-    return _outcome(prepared, key, turned, key.value) == "right"
+    return prepared.outcome(key, turned) == "right"
 
 
 _LETTERED = ("quadrant bearing", "from an axis")
 
 
-def _which_triangle(prepared: Prepared, entries: Mapping[str, Entry], keys: Mapping[str, PartKey]) -> int:
-    """Which of two triangles the answer is about (0 the first, 1 the second): the one that more parts agree with."""
-    if not any(key.others for key in keys.values()):
-        return 0
-    agreeing = [0, 0]
-    for part, key in keys.items():
-        for option in entries[part].options[:1]:
-            if option.none:
-                continue
-            for index, target in enumerate((key.value, *key.others)):
-                agreeing[index] += _outcome(prepared, key, option.written, target) != "wrong"
-    return int(agreeing[1] > agreeing[0])
-
-
-def _outcome(prepared: Prepared, key: PartKey, written: Written, target: float) -> Outcome:
-    asked = rounding_of(prepared.problem, key)
-    return outcome(written, key, asked, dropped_zeros=prepared.settings.dropped_zeros == "accept", target=target)
-
-
 def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _Verdict:
+    found = _as_written(prepared, key, option, triangle)
+    meant = as_degrees(option)
+    if meant is None or found.word in ("right", "right, other form", "needs a look"):
+        return found
+    # So coarse and so far around, a number in radians is near nothing; but it may be right in degrees.
+    if meant.more:
+        meant = best_in_order(prepared, key, meant)
+    if _as_written(prepared, key, meant, triangle).word == "wrong":
+        return _Verdict("wrong", "wrong")
+    number = f"{math.radians(option.number):.10g}"
+    note = f"{number} rad is more than a turn, and {number}° would be right or nearly so"
+    return _Verdict("needs a look", "needs-a-look", note=note)
+
+
+def _as_written(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _Verdict:
     if prepared.solved.solution.none or option.none:
         agree = bool(prepared.solved.solution.none) and option.none
         return _Verdict("right", "right") if agree else _Verdict("wrong", "no-such-answer")
@@ -204,20 +228,22 @@ def _judge(prepared: Prepared, key: PartKey, option: Option, triangle: int) -> _
         if len(option.more) != len(key.others):
             # Two answers where one is asked are a hedge: the teacher decides.
             return _Verdict("needs a look", "needs-a-look")
-        outcomes = _each(prepared, key, option)
-        found = max(outcomes, key=_BEST_FIRST.index)
+        outcomes = outcomes_of(prepared, key, option)
+        found = max(outcomes, key=BEST_FIRST.index)
         if found == "wrong" and "wrong" in outcomes and len(set(outcomes)) > 1:
             if prepared.settings.second_triangle != "required":
                 return _Verdict("needs a look", "needs-a-look")
-            return _Verdict("wrong", "one-of-two")
+            return _Verdict("wrong", "one-of-two" if "right" in outcomes else "wrong")
     else:
-        found = _outcome(prepared, key, option.written, (key.value, *key.others)[triangle])
-        if key.others and found == "right" and prepared.settings.second_triangle == "required":
+        found = prepared.outcome(key, option.written, triangle)
+        if key.others and found != "wrong" and prepared.settings.second_triangle == "required":
+            # However coarse: one of two answers is no nearer to both for being less exact.
             return _Verdict("wrong", "wrong", second_missed=True)
     if found == "wrong":
         return _Verdict("wrong", "wrong")
     if found == "rounded too far":
-        return _Verdict("rounded too far", "rounded-too-far", option.unit == "missing")
+        digits = option.written.place > key.place * (1 + 1e-9)
+        return _Verdict("rounded too far", "rounded-too-far" if digits else "zeros-only", option.unit == "missing")
     return _as_right(option)
 
 
@@ -245,31 +271,13 @@ def _led_to(prepared: Prepared, options: Mapping[str, Option], wrong: frozenset[
     return led_to(prepared.ways, written, wrong & written.keys(), prepared.settings.carried_decimals)
 
 
-_BEST_FIRST: tuple[Outcome, ...] = ("right", "rounded too far", "wrong")
-
-
-def _each(prepared: Prepared, key: PartKey, option: Option) -> tuple[Outcome, ...]:
-    """How each of several answers to one part stands to a value of its own, in the order in which they fit best.
-
-    Which of two triangles comes first is the student's choice, part by part.
-    """
-    targets = (key.value, *key.others)
-    written = (option.written, *option.more)
-    ways = [
-        tuple(_outcome(prepared, key, one, target) for one, target in zip(written, order))
-        for order in permutations(targets)
-    ]
-    return min(ways, key=lambda outcomes: sum(map(_BEST_FIRST.index, outcomes)))
-
-
-def _in_question(prepared: Prepared, key: PartKey, option: Option) -> Option:
-    """The option with the number that is wrong in the first place, where another answer beside it is right."""
-    if not option.more or len(option.more) != len(key.others):
-        return option
-    written = (option.written, *option.more)
-    outcomes = _each(prepared, key, option)
-    wrong = [one for one, found in zip(written, outcomes) if found == "wrong"]
-    return replace(option, written=wrong[0]) if wrong else option
+def _in_question(prepared: Prepared, key: PartKey, option: Option) -> float:
+    """The number judged: of two that which is wrong, where one of them is."""
+    if not option.more:
+        return option.written.value
+    numbers = (option.written, *option.more)
+    wrong = [one.value for one, found in zip(numbers, outcomes_of(prepared, key, option)) if found == "wrong"]
+    return wrong[0] if wrong else option.written.value
 
 
 def _credit(prepared: Prepared, verdict: _Verdict) -> float | None:

@@ -20,7 +20,8 @@ class Option:
     ``in_form`` tells whether a direction stands in the form asked; ``unit`` whether the unit is the one asked
     (``asked``, ``missing``, ``converted`` from another, or ``wrong`` for this kind of quantity). ``number`` is the number as
     it stands on paper and ``direction`` the direction as read. ``more`` are further answers written on purpose
-    (``54.3° or 125.7°``). ``none`` says that there is no solution.
+    (``54.3° or 125.7°``), ``joined`` with those of other parts where they were written into one box: the first of each
+    belong to one triangle. ``none`` says that there is no solution.
     """
 
     written: Written
@@ -30,6 +31,7 @@ class Option:
     unit: str = "asked"
     direction: Direction | None = None
     more: tuple[Written, ...] = ()
+    joined: bool = False
     none: bool = False
     notes: tuple[str, ...] = ()
 

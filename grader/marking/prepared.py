@@ -11,10 +11,12 @@ from grader.marking.definitions import MistakeRule, OwnMistake, Settings
 from grader.marking.early import EarlyAnswers, early_answers
 from grader.marking.follow import Worked, worked
 from grader.marking.options import direction_text
-from grader.marking.slips import Judge
+from grader.marking.rounding import Outcome, Written, outcome
+from grader.marking.slips import Judge, rounding_of
 from grader.methods.board import written
 from grader.methods.directions import BEARINGS
 from grader.methods.problem import Problem
+from grader.methods.solution import PartKey
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import run
 from grader.mistakes.catalogue import wordings
@@ -67,6 +69,17 @@ class Prepared:
     def sibling_judges(self) -> tuple[Judge, ...]:
         """What is right for the other problems of the sheet."""
         return tuple(map(self._judge, self.siblings))
+
+    @staticmethod
+    def target(key: PartKey, triangle: int = 0) -> float:
+        """The exact value of a part; of two triangles that of the first (0) or the second (1)."""
+        return key.others[0] if triangle and key.others else key.value
+
+    def outcome(self, key: PartKey, number: Written, triangle: int = 0) -> Outcome:
+        """How a written number stands to a part of the key, of two triangles to the first's or the second's."""
+        strict = self.settings.dropped_zeros != "accept"
+        target = self.target(key, triangle)
+        return outcome(number, key, rounding_of(self.problem, key), dropped_zeros=not strict, target=target)
 
     def _judge(self, solved: Solved, triangle: int = 0) -> Judge:
         return Judge(solved, self.settings.dropped_zeros == "accept", triangle)

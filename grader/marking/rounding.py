@@ -72,9 +72,14 @@ def outcome(
     if inside or (written.place <= key.place * (1 + 1e-9) and same_when_rounded(near, value, key.place)):
         coarser = written.place > key.place * (1 + 1e-9)
         return "right" if dropped_zeros or not coarser else "rounded too far"
-    # 60 may be 62.04 to the nearest ten; 100 is no rounding of it, and 200° none of 231.65°.
-    leading = 10.0 ** math.floor(math.log10(abs(value))) if value else key.place
-    coarse = max(written.place, min(written.coarsest, leading, 10.0 if key.circular else leading))
+    coarse = counted_to(key, written, value)
     if coarse > key.place * (1 + 1e-9) and gap <= coarse / 2 + key.spread + hair:
         return "rounded too far"
     return "wrong"
+
+
+def counted_to(key: PartKey, written: Written, value: float) -> float:
+    """The coarsest place to which a written number may stand for this value: 60 may be 62.04 to the nearest ten; 100 is no
+    rounding of it, and 200° none of 231.65°."""
+    leading = 10.0 ** math.floor(math.log10(abs(value))) if value else key.place
+    return max(written.place, min(written.coarsest, leading, 10.0 if key.circular else leading))

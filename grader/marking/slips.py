@@ -115,7 +115,7 @@ def rounding_of(problem: Problem, key: PartKey) -> Rounding:
 
 def _part_slips(judge: Judge, part: str, option: Option) -> Iterator[tuple[str, int]]:
     written, key, problem = option.written, judge.key(part), judge.solved.problem
-    place_number = _placer(option)
+    place_number = placer(option)
     if part == "direction" and _letters_left_out(judge, option, problem):
         yield "letters-left-out", 1
     switched = list(_switched(option.number, _place_on_paper(option)))
@@ -156,7 +156,7 @@ def _given_for(solved: Solved, part: str) -> list[float]:
     return [direction.angle for direction in directions if direction is not None] if part == "direction" else []
 
 
-def _placer(option: Option) -> Callable[[float], float]:
+def placer(option: Option) -> Callable[[float], float]:
     """How the number on paper becomes the value judged: a bearing's number turns with its letters, a unit has its factor."""
     direction = option.direction
     if direction is None:
@@ -173,6 +173,32 @@ def _placer(option: Option) -> Callable[[float], float]:
     ):
         return lambda number: (90.0 - number) % 360
     return lambda number: number % 360
+
+
+def as_degrees(option: Option) -> Option | None:
+    """The option with its number taken for degrees, where it stands as radians and makes more than a turn; else None.
+
+    Nobody measures an angle as 64 radians: the unit is a slip for degrees, or the whole is a guess.
+    """
+    if not _in_radians(option) or abs(option.number) <= 360.0 * (1 + 1e-9):
+        return None
+    if option.direction is not None:
+        taken = placer(option)
+        first = taken(math.radians(option.number))
+    else:
+        first = math.radians(option.written.value)
+    numbers = [replace(option.written, value=first)]
+    numbers += [replace(one, value=math.radians(one.value)) for one in option.more]
+    each = [replace(n, place=math.radians(n.place), coarsest=math.radians(n.coarsest)) for n in numbers]
+    return replace(option, written=each[0], more=tuple(each[1:]), number=math.radians(option.number))
+
+
+def _in_radians(option: Option) -> bool:
+    if option.direction is not None:
+        return option.direction.sign == "rad"
+    # A size comes in degrees; the place of its last digit still tells what it was written in.
+    place = math.radians(option.written.place)
+    return option.unit != "wrong" and place > 0 and abs(math.log10(place) - round(math.log10(place))) < 1e-9
 
 
 def _place_on_paper(option: Option) -> float:

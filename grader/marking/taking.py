@@ -162,6 +162,7 @@ def _from_several(solved: Solved, box: str, several: Several) -> dict[str, Optio
                 found[part] = replace(
                     before,
                     more=(*before.more, option.written),
+                    joined=len(found) > 1,
                     read_as=f"{before.read_as} or {option.read_as}",
                     in_form=before.in_form and option.in_form,
                     unit=max(before.unit, option.unit, key=_UNIT_STATES.index),

@@ -190,7 +190,9 @@ def test_diagnosis(sheet: Sheet, capsys: pytest.CaptureFixture[str]) -> None:
         f"early rounding recognised:                {share(bool(o.early) for o in by['rounded early'])}",
         f"  of those not right all the same:        "
         f"{share(bool(o.early) for o in by['rounded early'] if not set(o.verdicts.values()) <= GOOD)}",
-        f"  decimals kept named:                    {share(_decimals(o) for o in by['rounded early'] if o.early)}",
+        f"  told how many decimals were kept:       {share(_tells_decimals(o) for o in by['rounded early'] if o.early)}",
+        f"  of those told truly:                    "
+        f"{share(_decimals(o) for o in by['rounded early'] if o.early and _tells_decimals(o))}",
         f"wrong judged right:                       {share(set(o.verdicts.values()) <= GOOD for o in found)}",
         f"needs a look:                             {share('needs a look' in o.verdicts.values() for o in found)}",
     ]
@@ -255,10 +257,16 @@ def _named(one: Judged) -> bool:
     return bool(one.ids & set(one.answer.mistakes))
 
 
+_KEPT = {0: "whole numbers", 1: "1 decimal.", 2: "2 decimals", 3: "3 decimals"}
+
+
+def _tells_decimals(one: Judged) -> bool:
+    return any(words in text for words in _KEPT.values() for text in one.early)
+
+
 def _decimals(one: Judged) -> bool:
     decimals = {one.answer.decimals, *one.answer.alike_decimals}
-    words = {0: "whole numbers", 1: "1 decimal.", 2: "2 decimals", 3: "3 decimals"}
-    return any(words[d] in text for d in decimals if d is not None for text in one.early)
+    return any(_KEPT[d] in text for d in decimals if d is not None for text in one.early)
 
 
 def _grouped(found: Iterable[Judged], key) -> list[tuple[str, list[bool]]]:  # type: ignore[no-untyped-def]
