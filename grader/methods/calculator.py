@@ -55,13 +55,16 @@ class Calculator:
         return _sine_of_turns(self._turns(angle))
 
     def acos(self, ratio: Value, sine: Value | None = None) -> Value:
-        """The display's inverse cosine. ``sine`` is that of the same angle, where the caller knows it: see ``_steadied``."""
-        shown = np.arccos(np.clip(ratio, -1.0, 1.0))
+        """The display's inverse cosine, taken like ``asin``.
+
+        ``sine`` is that of the same angle, where the caller knows it: see ``_steadied``.
+        """
+        shown = np.arccos(_within_one(ratio))
         return self._angle(shown if sine is None else _steadied(shown, np.arctan2(np.abs(sine), ratio)))
 
     def asin(self, ratio: Value, cosine: Value | None = None) -> Value:
-        """The display's inverse sine; a ratio that rounding pushed past 1 counts as 1."""
-        shown = np.arcsin(np.clip(ratio, -1.0, 1.0))
+        """The display's inverse sine; a ratio that rounding pushed past 1 counts as 1, beyond that there is none (nan)."""
+        shown = np.arcsin(_within_one(ratio))
         return self._angle(shown if cosine is None else _steadied(shown, np.arctan2(ratio, np.abs(cosine))))
 
     def atan(self, ratio: Value) -> Value:
@@ -73,6 +76,15 @@ class Calculator:
 
     def _angle(self, radians: Value) -> Value:
         return radians / (2 * np.pi) * _TURN[self.inverse_mode]
+
+
+_PAST_ONE = 0.0051
+"""How far the rounding of two decimals can push a ratio past 1."""
+
+
+def _within_one(ratio: Value) -> Value:
+    """A sine or cosine as its inverse function takes it; nan where a calculator shows an error."""
+    return np.where(np.abs(ratio) <= 1.0 + _PAST_ONE, np.clip(ratio, -1.0, 1.0), np.nan)
 
 
 def _steadied(shown: Value, steady: Value) -> Value:

@@ -17,7 +17,7 @@ from grader.methods.problem import Problem
 from grader.methods.steps import difference, values_of
 from grader.mistakes.altering import NAMED, Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, known_mistakes
-from grader.mistakes.variants import alterations_of
+from grader.mistakes.ways import alterations_of
 from grader.notation.write import write_direction, write_number
 from tests.posed import handed_in, ids_of, posed, ready
 
