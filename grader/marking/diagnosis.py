@@ -16,7 +16,7 @@ from itertools import compress
 
 import numpy as np
 
-from grader.marking.evidence import RANDOM, ROUNDED, ROUNDED_EARLY, UNEXPLAINED, Weights
+from grader.marking.evidence import RANDOM, ROUNDED, ROUNDED_EARLY, UNEXPLAINED, Weights, between_equals
 from grader.marking.fitting import cell_of, fit_of, is_near
 from grader.marking.options import Option
 from grader.marking.slips import Slip
@@ -304,6 +304,7 @@ def _in_order(names: tuple[str, ...], kinds: tuple[str, ...], weights: Weights) 
     first is what the student is told, and what the class page counts."""
     if len(names) == 1 or not weights:
         return names
+    weights = between_equals(weights)
 
     def speaks_for(name: str) -> float:
         ids = name.split(PLUS)

@@ -38,6 +38,23 @@ Weights = Mapping[str, float]
 what is not named has 1."""
 
 
+class StudentWeights(dict[str, float]):
+    """The factors for a student's answer; ``own`` are those of the student's other problems alone, without the class.
+
+    Between names that no answer can tell apart the student's own work decides: what is common in the class may be what this
+    student gets right elsewhere.
+    """
+
+    def __init__(self, weights: Mapping[str, float], own: Mapping[str, float]) -> None:
+        super().__init__(weights)
+        self.own = own
+
+
+def between_equals(weights: Weights) -> Weights:
+    """The factors that put names of equal causes in order."""
+    return weights.own if isinstance(weights, StudentWeights) else weights
+
+
 @dataclass(frozen=True)
 class ClassEvidence:
     """Factors for the class, and for a student's answer to one problem."""
@@ -96,11 +113,11 @@ def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
 
 def _for_student(others: Mapping[str, float], shares: Mapping[str, float], of_class: Weights) -> Weights:
     seen = math.fsum(others.values())
-    weights = {}
-    for id_, factor in of_class.items():
-        share = (STUDENT_STRENGTH * shares[id_] + others.get(id_, 0.0)) / (STUDENT_STRENGTH + seen)
-        weights[id_] = factor * share / shares[id_]
-    return weights
+    own = {
+        id_: (STUDENT_STRENGTH * shares[id_] + others.get(id_, 0.0)) / (STUDENT_STRENGTH + seen) / shares[id_]
+        for id_ in of_class
+    }
+    return StudentWeights({id_: factor * own[id_] for id_, factor in of_class.items()}, own)
 
 
 def _without_mistake(marks: pd.DataFrame, verdict: str) -> list[tuple[str, str]]:

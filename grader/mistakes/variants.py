@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -147,9 +147,8 @@ def variants_of(
     dead: Counter[str] = Counter()
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}
-        named, ended = _add_singles(rows, tables, parts)
-        steps.append(named)
-        dead.update(ended)
+        steps.append(_add_singles(rows, tables, parts))
+        dead.update(tables.ending_nowhere())
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
         values = [answer.get(part, math.nan) for part in parts]
@@ -202,6 +201,16 @@ class _Tables:
             together &= mode | mode[:, np.newaxis]
         return Chosen(*np.nonzero(np.triu(together, 1)))
 
+    def ending_nowhere(self) -> Iterator[str]:
+        """The mistake of each way that ends without an answer, where a problem may have none: the calculator shows an error."""
+        if self.solved.problem.find not in ("triangle", "heading"):
+            return
+        for id_, way in self.alone:
+            altered = way.of(self.method)
+            strict = replace(altered, calculator=replace(altered.calculator, strict=True))
+            if all(math.isnan(float(value)) for value in run(strict).answers.values()):
+                yield id_
+
     def right(self, parts: Iterable[str]) -> Floats:
         """The right answer by this method (of the second triangle, where it is that one's)."""
         values = values_of(self.method)
@@ -227,11 +236,11 @@ def _in_another_mode(alteration: Alteration) -> bool:
     return alteration.calculator is not None and alteration.calculator.mode != DEGREES.mode
 
 
-def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> tuple[list[str], list[str]]:
-    """Each single mistake; the steps where they part from the right working, and the mistake of each way that leads nowhere."""
+def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> list[str]:
+    """Each single mistake; the steps where they part from the right working."""
     ways = tables.alone
     if not ways:
-        return [], []
+        return []
     right = tables.right(parts)
     asked = {key.part: key.place for key in tables.solved.solution.parts}
     family = nudges(tables.method, tables.carried, asked)
@@ -246,8 +255,7 @@ def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> tuple[
             rows.add(
                 Way((id_,), tables.method.name, None, alteration.forms, step), row, room, (id_, alteration.forms, mark)
             )
-    ended = np.flatnonzero(np.isnan(values).all(axis=1))
-    return steps, [ways[i][0] for i in ended.tolist()]
+    return steps
 
 
 def _add_early(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Known, steps: Sequence[str]) -> None:

@@ -49,6 +49,20 @@ def test_who_swaps_sine_and_cosine_elsewhere_is_told_that_here() -> None:
     assert alone["mistake"].startswith("bearing-as-standard-angle / ")
 
 
+def test_between_equal_names_the_own_work_goes_before_what_the_class_does() -> None:
+    """Five swap sine and cosine everywhere. One has that right, and reads bearings as standard angles."""
+    swapped = {"2": "15.7 km, bearing 052°", "3": "x = -39.4 m/s, y = -50.4 m/s", "4": "393 J"}
+    one = {"1": "121.5 N at 64°", "2": "15.7 km, bearing 052°", "3": "x = -50.4 m/s, y = -39.4 m/s", "4": "275 J"}
+    rows = [
+        {"student_id": student, "problem": problem, "written": (("whole", text),)}
+        for student, answers in (*((f"s{i}", swapped) for i in range(5)), ("t", one))
+        for problem, text in answers.items()
+    ]
+    marks = mark_class(SHEET, pd.DataFrame(rows)).set_index(["student_id", "problem", "part"])["mistake"]
+    assert marks["s0", "2", "direction"].startswith("sine-cosine-swapped / ")
+    assert marks["t", "2", "direction"].startswith("bearing-as-standard-angle / ")
+
+
 def test_who_puts_directions_into_the_wrong_quadrant_elsewhere_is_told_that_here() -> None:
     direction = _marked(p1="68.7 N at -64°", p2="15.7 km, bearing 142°").loc["2", "direction"]
     assert direction["mistake"].startswith("wrong-quadrant")
