@@ -8,36 +8,38 @@ given number with a chance that depends on how finely the number is written.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import compress
 
 import numpy as np
-from numpy.typing import NDArray
 
-from grader.marking.early import ROUNDED, ROUNDED_EARLY
-from grader.marking.evidence import Weights
+from grader.marking.evidence import RANDOM, ROUNDED, ROUNDED_EARLY, UNEXPLAINED, Weights, between_equals
+from grader.marking.fitting import cell_of, fit_of, is_near
 from grader.marking.options import Option
 from grader.marking.slips import Slip
-from grader.methods.solve import Solved, is_angular
-from grader.methods.steps import difference
+from grader.methods.solve import Solved
 from grader.mistakes.catalogue import wordings
-from grader.mistakes.side_by_side import Floats
-from grader.mistakes.variants import PLUS, SIGNED, Mark, Variants, Way, mark_of, weight_of
+from grader.mistakes.kinds import kinds_of
+from grader.mistakes.variants import PLUS, Mark, Variants, Way, mark_of
+from grader.mistakes.weights import rank_of, weight_of
 
-# Shares among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants).
-SLIPPED, RANDOM = 0.10, 0.15
+SLIPPED = 0.10
+"""The share of slips among wrong answers before the answer is seen, beside those of mistakes in the working (mistakes.variants)
+and of what is no mistake (marking.evidence)."""
 
 # How much less likely an answer is than one that a cause gives to the digit in every part. Chosen on a simulated class
 # (tests/benchmarks): larger ones name causes for random answers, smaller ones miss two mistakes at once.
-_LOOSE = 0.1  # fits within the room of the place asked, though the digits written are finer
 _OTHERWISE = 0.02  # the mistake should have changed this part too, and it is right: found in another way
 _SECOND_CAUSE = 0.003  # another part is wrong for a cause of its own
 _STILL_RIGHT = 0.5  # a random wrong answer leaves another part right about as often as not
 _FOLLOWS = (
     0.1  # the mistake leads to another number here, yet what is written follows from the wrong one by right steps
 )
+
+_SAYS_NONE = 0.2  # of wrong answers without a systematic cause, the share that say there is none (common practice)
 
 _WORTH_NAMING = 0.02
 """The chance from which a less likely cause is worth the teacher's eyes."""
@@ -150,6 +152,18 @@ def diagnose(
     return causes
 
 
+def cause_of_none(variants: Variants, explain_from: float, weights: Weights | None = None) -> Cause | None:
+    """The probable cause of an answer that there is none, where there is one: a mistake that ends without an answer."""
+    weights = weights or {}
+    scores = {id_: prior * weights.get(id_, 1.0) for id_, prior in variants.nowhere.items()}
+    total = sum(scores.values()) + RANDOM * weights.get(UNEXPLAINED, 1.0) * _SAYS_NONE
+    ranked = sorted(scores, key=lambda id_: (-scores[id_], id_))
+    if not ranked or scores[ranked[0]] / total < explain_from:
+        return None
+    others = tuple(id_ for id_ in ranked[1:4] if scores[id_] / total >= _WORTH_NAMING)
+    return Cause(ranked[0], round(scores[ranked[0]] / total, 4), others)
+
+
 def _likeliest(ranked: Sequence[_Candidate], total: float, explain_from: float) -> tuple[_Candidate, float]:
     """The cause to name and its chance: the first one, or, where that is in doubt, the mistake that it shares with others.
 
@@ -197,10 +211,9 @@ def _ranked(
     rounded: Sequence[_Candidate],
 ) -> tuple[list[_Candidate], float]:
     """Candidates by falling score, and the sum of all scores, that of a random answer among them."""
-    cells = {part: _cell(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
-    random = (
-        RANDOM * shrink * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
-    )
+    cells = {part: cell_of(solved, part, evidence.options[part]) for part in sorted(evidence.wrong)}
+    share = RANDOM * weights.get(UNEXPLAINED, 1.0) * shrink
+    random = share * float(np.prod(list(cells.values()))) * _STILL_RIGHT ** len(evidence.right | evidence.follow)
     mistakes, unlikely = _mistakes(solved, variants, evidence, cells, shrink, weights)
     merged: dict[_Name, _Candidate] = {}
     for c in (
@@ -246,10 +259,10 @@ def _mistakes(
         return [], 0.0
     near = np.zeros(len(variants), dtype=bool)
     for part in evidence.wrong:
-        near |= _near(solved, variants, part, evidence.options[part])
+        near |= is_near(solved, variants, part, evidence.options[part])
     rows = np.flatnonzero(near)
     parts = sorted(evidence.wrong | evidence.right | evidence.follow)
-    fits = {part: _fit(solved, variants, rows, part, evidence.options[part]) for part in parts}
+    fits = {part: fit_of(solved, variants, rows, part, evidence.options[part]) for part in parts}
     explains = np.zeros(len(rows), dtype=bool)
     for part in evidence.wrong:
         explains |= fits[part] > 0
@@ -275,53 +288,41 @@ def _mistakes(
         ways, shares = groups.setdefault((variants.marks[row], reached), ([], []))
         ways.append(variants.ways[row])
         shares.append(score)
+    kinds = kinds_of(solved.problem)
     candidates = [
         _Candidate(
-            _named(frozenset(way.mistakes for way in ways)), sum(shares), reached, tuple(ways), frozenset({mark})
+            _in_order(_named(frozenset(way.mistakes for way in ways), kinds), kinds, weights),
+            sum(shares),
+            reached,
+            tuple(ways),
+            frozenset({mark}),
         )
         for (mark, reached), (ways, shares) in groups.items()
     ]
     return candidates, unlikely
 
 
+def _in_order(names: tuple[str, ...], kinds: tuple[str, ...], weights: Weights) -> tuple[str, ...]:
+    """Names of equal-valued causes in the order in which the class and the student's other problems speak for them: the
+    first is what the student is told, and what the class page counts."""
+    if len(names) == 1 or not weights:
+        return names
+    weights = between_equals(weights)
+
+    def speaks_for(name: str) -> float:
+        ids = name.split(PLUS)
+        return rank_of(ids, kinds) * math.prod(weights.get(id_, 1.0) for id_ in ids)
+
+    return tuple(sorted(names, key=lambda name: -round(speaks_for(name), 12)))
+
+
 @lru_cache(maxsize=4096)
-def _named(groups: frozenset[tuple[str, ...]]) -> tuple[str, ...]:
-    """Names of equal-valued causes: one mistake before two, then the commonest first; the rare rest is left out."""
+def _named(groups: frozenset[tuple[str, ...]], kinds: tuple[str, ...]) -> tuple[str, ...]:
+    """Names of equal-valued causes: one mistake before two, then the commonest first on problems of these kinds; the rare
+    rest is left out."""
     fewest = min(map(len, groups))
-    ranked = sorted((g for g in groups if len(g) == fewest), key=lambda g: (-weight_of(g), g))
+    ranked = sorted((g for g in groups if len(g) == fewest), key=lambda g: (-rank_of(g, kinds), g))
     return tuple(PLUS.join(group) for group in ranked[: _ALIKE_AT_MOST if fewest > 1 else None])
-
-
-def _near(solved: Solved, variants: Variants, part: str, option: Option) -> NDArray[np.bool_]:
-    """Which variants a written part may fit at all."""
-    away = _away(variants.values[part], part, option)
-    return away <= _loose_place(solved, part, option) + variants.spreads[part]
-
-
-def _fit(solved: Solved, variants: Variants, rows: NDArray[np.intp], part: str, option: Option) -> Floats:
-    """How well each of these variants fits a written part: 1 where the exact answer rounds to the digits written, less where
-    rounding on the way has to help (it could have led to other digits as well), little within the place asked, 0 outside."""
-    place, room = option.written.place, variants.spreads[part][rows]
-    away = _away(variants.values[part][rows], part, option)
-    # A row with decimals of its own says to the digit what comes out; the room of the place asked is not for it.
-    # Where the altered steps lead nowhere the value is nan, which fits nothing.
-    loosely = (away <= _loose_place(solved, part, option) + room) & ~variants.early[rows]
-    fit = np.where(away <= place / 2 + room + 1e-9, place / (place + 2 * room + 1e-9), np.where(loosely, _LOOSE, 0.0))
-    fit[away <= place / 2 + 1e-9] = 1.0
-    if part == "direction" and option.direction is not None:
-        fit[~variants.shows_in(option.direction.form)[rows]] = 0.0
-    return fit
-
-
-def _away(values: Floats, part: str, option: Option) -> Floats:
-    """How far values of a part lie from what is written."""
-    value = option.written.value
-    return np.abs(difference(part, value if part in SIGNED else abs(value), values))
-
-
-def _loose_place(solved: Solved, part: str, option: Option) -> float:
-    """Half of the coarsest place that may be meant: as written, as trailing zeros allow, or as asked."""
-    return max(option.written.place, option.written.coarsest, solved.solution.part(part).place) / 2 + 1e-9
 
 
 def _slips(
@@ -356,17 +357,3 @@ SLIPS = frozenset(
     }
 )
 """Mistakes that damage a right result on its way onto paper, or take another number for it."""
-
-
-def _cell(solved: Solved, part: str, option: Option) -> float:
-    """The chance that a random wrong answer falls on this number, as finely as it is written."""
-    key, written = solved.solution.part(part), option.written
-    # 100 may stand for 98 to the nearest ten: as loosely as a mistake may fit it, so may a random number.
-    width = max(written.place, 0.01 * key.place) + _LOOSE * max(0.0, written.coarsest - written.place) + 2 * key.spread
-    if part == "direction":
-        extent = 360.0
-    elif is_angular(solved.problem, part):
-        extent = 180.0 if abs(option.written.value) <= 180.0 else 360.0
-    else:
-        extent = 3.0 * max(abs(key.value), abs(option.written.value), key.place)
-    return min(1.0, width / extent)

@@ -27,12 +27,6 @@ _HABITS: tuple[frozenset[Kind], ...] = (
     frozenset({"function"}),
     frozenset({"function", "ratio"}),
 )
-ROUNDED_EARLY = "rounded-early"
-"""Stands among the causes for right steps with results rounded too early; it is no mistake of the catalogue."""
-
-ROUNDED = 0.10
-"""The share of such answers among wrong ones before the answer is seen (mistakes.variants has those of mistakes)."""
-
 _PURE_NUMBERS: frozenset[Kind] = frozenset({"ratio", "function"})
 """Nobody rounds a cosine or a quotient to a whole number."""
 

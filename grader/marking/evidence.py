@@ -13,7 +13,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from grader.marking.early import ROUNDED, ROUNDED_EARLY
 from grader.mistakes.catalogue import wordings
 from grader.mistakes.variants import PLUS
 
@@ -25,8 +24,35 @@ CLASS_STRENGTH = 60.0
 STUDENT_STRENGTH = 4.0
 """How many wrong answers of a student weigh as much as the class: few, because a calculator in radians stays in radians."""
 
+# Shares among wrong answers, before the answer is seen, of what is no mistake of the catalogue.
+ROUNDED, RANDOM = 0.10, 0.15
+
+ROUNDED_EARLY = "rounded-early"
+"""Stands beside the ids of mistakes for right steps with results rounded too early."""
+
+UNEXPLAINED = "unexplained"
+"""Stands beside the ids of mistakes for a wrong answer without a systematic cause."""
+
 Weights = Mapping[str, float]
-"""For each mistake id the factor by which it is more common here than the catalogue says; ids not named have 1."""
+"""For each mistake id, ``ROUNDED_EARLY`` and ``UNEXPLAINED`` the factor by which it is more common here than the catalogue says;
+what is not named has 1."""
+
+
+class StudentWeights(dict[str, float]):
+    """The factors for a student's answer; ``own`` are those of the student's other problems alone, without the class.
+
+    Between names that no answer can tell apart the student's own work decides: what is common in the class may be what this
+    student gets right elsewhere.
+    """
+
+    def __init__(self, weights: Mapping[str, float], own: Mapping[str, float]) -> None:
+        super().__init__(weights)
+        self.own = own
+
+
+def between_equals(weights: Weights) -> Weights:
+    """The factors that put names of equal causes in order."""
+    return weights.own if isinstance(weights, StudentWeights) else weights
 
 
 @dataclass(frozen=True)
@@ -44,13 +70,10 @@ class ClassEvidence:
 def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
     """The evidence that a first marking gives. Rows may come in any order.
 
-    Rounding early counts among the mistakes here: who does it once does it again.
+    A habit of rounding early counts as a mistake does, and so does a wrong answer that nothing explains: who gives several
+    such is less likely to have made a mistake of the catalogue where the numbers could be one by chance.
     """
-    import pandas as pd
-
     wrong = marks[(marks["mistake"] != "") & marks["mistake_chance"].notna()]
-    early = marks[marks["verdict"] == "rounded early"].assign(mistake=ROUNDED_EARLY, mistake_chance=1.0)
-    wrong = pd.concat([wrong, early]) if len(early) else wrong
     # One answer is one piece of evidence, however many parts of it the mistake explains.
     answers = wrong.drop_duplicates(["student_id", "problem", "mistake"]).sort_values(
         ["student_id", "problem", "mistake"]
@@ -62,8 +85,12 @@ def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
         for id_, share in _ids(str(mistake)).items():
             of_problem = counts.setdefault(str(student), {}).setdefault(str(problem), {})
             of_problem[id_] = of_problem.get(id_, 0.0) + share * float(chance)
+    for id_, verdict in ((ROUNDED_EARLY, "rounded early"), (UNEXPLAINED, "wrong")):
+        for student, problem in _without_mistake(marks, verdict):
+            counts.setdefault(student, {}).setdefault(problem, {})[id_] = 1.0
     base = _catalogue_shares()
-    commonest = max(base.values())  # a mistake that the teacher wrote down is as common as any: see weight_of
+    # A mistake that the teacher wrote down is as common as any: see weight_of.
+    commonest = max(share for id_, share in base.items() if id_ not in (ROUNDED_EARLY, UNEXPLAINED))
     total = _summed(one for problems in counts.values() for one in problems.values())
     everything = math.fsum(total.values())
     shares = {
@@ -86,11 +113,20 @@ def class_evidence(marks: pd.DataFrame) -> ClassEvidence:
 
 def _for_student(others: Mapping[str, float], shares: Mapping[str, float], of_class: Weights) -> Weights:
     seen = math.fsum(others.values())
-    weights = {}
-    for id_, factor in of_class.items():
-        share = (STUDENT_STRENGTH * shares[id_] + others.get(id_, 0.0)) / (STUDENT_STRENGTH + seen)
-        weights[id_] = factor * share / shares[id_]
-    return weights
+    own = {
+        id_: (STUDENT_STRENGTH * shares[id_] + others.get(id_, 0.0)) / (STUDENT_STRENGTH + seen) / shares[id_]
+        for id_ in of_class
+    }
+    return StudentWeights({id_: factor * own[id_] for id_, factor in of_class.items()}, own)
+
+
+def _without_mistake(marks: pd.DataFrame, verdict: str) -> list[tuple[str, str]]:
+    """(Student, problem) of the answers with this verdict on some part and a mistake named on none."""
+    named = marks.loc[marks["mistake"] != "", ["student_id", "problem"]]
+    found = marks.loc[marks["verdict"] == verdict, ["student_id", "problem"]].drop_duplicates()
+    explained = set(zip(named["student_id"], named["problem"]))
+    answers = zip(found["student_id"], found["problem"])
+    return sorted((str(student), str(problem)) for student, problem in answers if (student, problem) not in explained)
 
 
 def _ids(mistake: str) -> dict[str, float]:
@@ -113,5 +149,6 @@ def _summed(tables: Iterable[Mapping[str, float]]) -> dict[str, float]:
 
 def _catalogue_shares() -> dict[str, float]:
     table = wordings()
-    total = math.fsum(wording.weight for wording in table.values()) / (1.0 - ROUNDED)
-    return {id_: wording.weight / total for id_, wording in table.items()} | {ROUNDED_EARLY: ROUNDED}
+    total = math.fsum(wording.weight for wording in table.values()) / (1.0 - ROUNDED - RANDOM)
+    shares = {id_: wording.weight / total for id_, wording in table.items()}
+    return {**shares, ROUNDED_EARLY: ROUNDED, UNEXPLAINED: RANDOM}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from grader.marking.diagnosis import Cause, Evidence, diagnose
-from grader.marking.early import ROUNDED_EARLY, EarlyAnswer
-from grader.marking.evidence import Weights
+from grader.marking.diagnosis import Cause, Evidence, cause_of_none, diagnose
+from grader.marking.early import EarlyAnswer
+from grader.marking.evidence import ROUNDED_EARLY, Weights
 from grader.marking.follow import follow_on
 from grader.marking.options import Option
 from grader.marking.prepared import Prepared
@@ -58,6 +58,9 @@ def explain(
         return Explained()
     if prepared.solved.solution.none:
         return Explained(causes=_certain(prepared, "impossible-triangle-solved", _solved_though_impossible(prepared)))
+    if all(option.none for option in options.values()):
+        cause = cause_of_none(prepared.variants, prepared.settings.explain_from, weights)
+        return Explained(causes=dict.fromkeys(sorted(wrong), cause) if cause else {})
     if any(option.more for option in options.values()):
         return _of_both(prepared, options, wrong, missed, triangle, weights)
     found = _of_one(prepared, options, wrong, missed, triangle, weights)

@@ -65,8 +65,13 @@ def _about(prepared: Prepared, part: str, cause: Cause, table: Mapping[str, str]
     """What the student reads about a cause: of several that no answer can tell apart, the commonest."""
     alike = cause.mistake.split(" / ")
     ids = alike[0].split(PLUS)
+    none = option is not None and option.none
     told = prepared.told(ids[0], part, option.read_as if option else "") if len(ids) == 1 == len(alike) else ""
-    said = [told] if told and cause.chance >= SURE else [prepared.feedback_for(id_) for id_ in ids]
+    said = (
+        [told]
+        if told and not none and cause.chance >= SURE
+        else [prepared.feedback_for(id_, no_answer=none) for id_ in ids]
+    )
     if len(ids) > 1:
         said.insert(0, table["two-mistakes"])
     if cause.decimals is not None:

@@ -20,6 +20,7 @@ from grader.methods.solution import PartKey
 from grader.methods.solve import Solved, is_angular
 from grader.methods.steps import run
 from grader.mistakes.catalogue import wordings
+from grader.mistakes.kinds import NO_ANSWER, kinds_of
 from grader.mistakes.variants import Variants, variants_of
 from grader.notation.formula import parse_formula
 from grader.notation.readings import Direction
@@ -94,14 +95,20 @@ class Prepared:
         """The parts that a student's own rounding of an earlier one can take out of their band (``Worked.touchy``)."""
         return frozenset().union(*(way.touchy for way in self.ways))
 
-    def feedback_for(self, mistake: str) -> str:
-        """What the student reads about a mistake: the teacher's words if there are any, else the catalogue's."""
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """What kinds of problem it is of, for the words about mistakes."""
+        return kinds_of(self.problem)
+
+    def feedback_for(self, mistake: str, *, no_answer: bool = False) -> str:
+        """What the student reads about a mistake: the teacher's words if there are any, else the catalogue's for this kind of
+        problem, or for an answer that there is none."""
         own = [(one.mistake, one.feedback) for one in self.own] + [(rule.mistake, rule.feedback) for rule in self.rules]
         for id_, feedback in own:
             if id_ == mistake and feedback:
                 return feedback
-        table = wordings()
-        return table[mistake].feedback if mistake in table else ""
+        table, kinds = wordings(), (NO_ANSWER, *self.kinds) if no_answer else self.kinds
+        return table[mistake].on(kinds).feedback if mistake in table else ""
 
     def told(self, mistake: str, part: str, own: str) -> str:
         """What happened, with the numbers of this problem's working and the student's own for a part, and a question that
@@ -109,8 +116,11 @@ class Prepared:
 
         Empty where the teacher has words of their own, or where the problem lacks a number that the sentence needs.
         """
-        wording = wordings().get(mistake)
-        if wording is None or not wording.told or any(rule.mistake == mistake and rule.feedback for rule in self.rules):
+        known = wordings().get(mistake)
+        if known is None or any(rule.mistake == mistake and rule.feedback for rule in self.rules):
+            return ""
+        wording = known.on(self.kinds)
+        if not wording.told:
             return ""
         if wording.of == "length" and is_angular(self.problem, part):
             return ""

@@ -41,12 +41,20 @@ def _sine_of_turns(turns: Value) -> Value:
     return sines
 
 
+_PAST_ONE = 0.0051
+"""How far the rounding of two decimals can push a ratio past 1."""
+
+
 @dataclass(frozen=True, slots=True)
 class Calculator:
-    """A calculator with its mode for the direct functions and for the inverse ones (the same, unless switched midway)."""
+    """A calculator with its mode for the direct functions and for the inverse ones (the same, unless switched midway).
+
+    A ratio past 1 counts as 1, as rounding may push it there; a ``strict`` one shows an error (nan) where it is further off.
+    """
 
     mode: Mode = "deg"
     inverse_mode: Mode = "deg"
+    strict: bool = False
 
     def cos(self, angle: Value) -> Value:
         return _sine_of_turns(self._turns(angle) + 0.25)
@@ -55,17 +63,24 @@ class Calculator:
         return _sine_of_turns(self._turns(angle))
 
     def acos(self, ratio: Value, sine: Value | None = None) -> Value:
-        """The display's inverse cosine. ``sine`` is that of the same angle, where the caller knows it: see ``_steadied``."""
-        shown = np.arccos(np.clip(ratio, -1.0, 1.0))
+        """The display's inverse cosine, taken like ``asin``.
+
+        ``sine`` is that of the same angle, where the caller knows it: see ``_steadied``.
+        """
+        shown = np.arccos(self._within_one(ratio))
         return self._angle(shown if sine is None else _steadied(shown, np.arctan2(np.abs(sine), ratio)))
 
     def asin(self, ratio: Value, cosine: Value | None = None) -> Value:
-        """The display's inverse sine; a ratio that rounding pushed past 1 counts as 1."""
-        shown = np.arcsin(np.clip(ratio, -1.0, 1.0))
+        """The display's inverse sine."""
+        shown = np.arcsin(self._within_one(ratio))
         return self._angle(shown if cosine is None else _steadied(shown, np.arctan2(ratio, np.abs(cosine))))
 
     def atan(self, ratio: Value) -> Value:
         return self._angle(np.arctan(ratio))
+
+    def _within_one(self, ratio: Value) -> Value:
+        within = np.clip(ratio, -1.0, 1.0)
+        return np.where(np.abs(ratio) <= 1.0 + _PAST_ONE, within, np.nan) if self.strict else within
 
     def _turns(self, angle: Value) -> Value:
         turn = _TURN[self.mode]

@@ -288,18 +288,6 @@ def reversed_direction(method: Method, problem: Problem) -> Iterator[Alteration]
         yield reported(x=lambda q, _: -np.asarray(q[answers["x"]]), y=lambda q, _: -np.asarray(q[answers["y"]]))
 
 
-def inverse_not_taken(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """The cosine given for the angle."""
-    if problem.find == "angle between" and method.name == "components":
-        yield reported(value=lambda q, _: q["cosine"])
-
-
-def dot_product_given(method: Method, problem: Problem) -> Iterator[Alteration]:
-    """The dot product given for the angle."""
-    if problem.find == "angle between" and method.name == "components":
-        yield reported(value=lambda q, _: q["dot"])
-
-
 def unit_not_converted(method: Method, problem: Problem) -> Iterator[Alteration]:
     """A number given in one unit used as if it were in another."""
     for step in method.steps_of("unit conversion"):
@@ -326,7 +314,5 @@ MISTAKES = (
     Mistake("added-not-subtracted", added_not_subtracted),
     Mistake("not-reversed", not_reversed),
     Mistake("reversed", reversed_direction),
-    Mistake("inverse-not-taken", inverse_not_taken),
-    Mistake("dot-product-given", dot_product_given),
     Mistake("unit-not-converted", unit_not_converted),
 )

@@ -8,21 +8,21 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from grader.methods.calculator import DEGREES
-from grader.methods.problem import Problem
 from grader.methods.solve import Solved
-from grader.methods.steps import Kind, Method, Rule, as_written, difference, nudges, run, values_of
+from grader.methods.steps import Kind, Method, as_written, difference, nudges, run, values_of
 from grader.mistakes.altering import Alteration, common_forms
-from grader.mistakes.catalogue import IN_THE_WORKING, wordings
 from grader.mistakes.side_by_side import Chosen, Floats, Rows, each_alone, rounding_by_row, run_many
+from grader.mistakes.ways import alterations_of
+from grader.mistakes.weights import weight_of
 
 PLUS = " + "
 """Joins the ids of mistakes acting together."""
@@ -56,7 +56,8 @@ class Variants:
     ``values`` and ``spreads`` hold a column for each part of the answer, shape (rows,); nan where the altered steps lead
     nowhere. ``marks[i]`` is the whole answer as a key, equal for rows that no answer can tell apart. ``prior[i]`` is how
     common the row is among all causes of wrong answers, before an answer is seen. ``invisible`` are the mistakes that never
-    leave the exact right answer.
+    leave the exact right answer. ``nowhere`` are those that end without an answer (a calculator in radians shows a sine above 1),
+    with how common that is among all causes.
     """
 
     ways: tuple[Way, ...]
@@ -65,6 +66,7 @@ class Variants:
     marks: tuple[Mark, ...]
     prior: Floats
     invisible: frozenset[str] = frozenset()
+    nowhere: Mapping[str, float] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.ways)
@@ -118,35 +120,6 @@ class _Rows:
             self.ways[row] = known._replace(step="")
 
 
-def alterations_of(
-    method: Method, problem: Problem, switched_off: Collection[str] = ()
-) -> list[tuple[str, Alteration]]:
-    """Every way to make every mistake of the catalogue on this method, as (id, alteration)."""
-    ways = [
-        (mistake.id, way)
-        for mistake in IN_THE_WORKING
-        if mistake.id not in switched_off
-        for way in mistake.ways(method, problem)
-    ]
-    drawn = _as_drawn(method)
-    return [*ways, *((id_, both) for id_, way in ways if drawn and (both := way.with_(drawn)) is not None)]
-
-
-def _as_drawn(method: Method) -> Alteration | None:
-    """The angle at the tail taken as acute or obtuse as the right drawing shows it, whatever a wrong length says."""
-    if method.name != "parallelogram" or not method.steps_of("lay off"):
-        return None
-    right = run(method).quantities
-    rules: dict[str, Rule] = {}
-    for step in method.steps_of("inverse sine"):
-        rules[step.name] = _inverse_sine(f"sint_{step.index}", obtuse=float(right[step.name]) > 90.0)
-    return Alteration(rules)
-
-
-def _inverse_sine(ratio: str, *, obtuse: bool) -> Rule:
-    return lambda q, c: 180.0 - c.asin(q[ratio]) if obtuse else c.asin(q[ratio])
-
-
 def variants_of(
     solved: Solved,
     carried_decimals: int,
@@ -171,9 +144,11 @@ def variants_of(
         for method in solved.pictured
     ]
     steps: list[list[str]] = []
+    dead: Counter[str] = Counter()
     for tables in each:
         tried |= {id_ for id_, _ in tables.ways}
         steps.append(_add_singles(rows, tables, parts))
+        dead.update(tables.ending_nowhere())
     half = 0.5 * 10.0**-carried_decimals
     for id_, answer in (own or {}).items():
         values = [answer.get(part, math.nan) for part in parts]
@@ -194,7 +169,8 @@ def variants_of(
         _columns(parts, rows.spreads),
         tuple(_marks(parts, np.array(rows.values))),
         _priors(rows.ways),
-        frozenset(tried - visible),
+        frozenset(tried - visible - dead.keys()),
+        _priors_of_none(dead, Counter(id_ for tables in each for id_, _ in tables.alone), visible),
     )
 
 
@@ -224,6 +200,16 @@ class _Tables:
             mode = np.array([_in_another_mode(way) for way in alterations])
             together &= mode | mode[:, np.newaxis]
         return Chosen(*np.nonzero(np.triu(together, 1)))
+
+    def ending_nowhere(self) -> Iterator[str]:
+        """The mistake of each way that ends without an answer, where a problem may have none: the calculator shows an error."""
+        if self.solved.problem.find not in ("triangle", "heading"):
+            return
+        for id_, way in self.alone:
+            altered = way.of(self.method)
+            strict = replace(altered, calculator=replace(altered.calculator, strict=True))
+            if all(math.isnan(float(value)) for value in run(strict).answers.values()):
+                yield id_
 
     def right(self, parts: Iterable[str]) -> Floats:
         """The right answer by this method (of the second triangle, where it is that one's)."""
@@ -261,7 +247,7 @@ def _add_singles(rows: _Rows, tables: _Tables, parts: tuple[str, ...]) -> list[s
     ran = run_many(tables.method, [way for _, way in ways], each_alone(len(ways)), family.carry, family.width)
     answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
-    spreads = np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts])
+    spreads = _finite(np.column_stack([np.asarray(family.spread(part, answers[part])) for part in parts]))
     differs = _differ(parts, values, right)
     found = zip(ways, differs.tolist(), steps, values.tolist(), spreads.tolist(), _marks(parts, values))
     for (id_, alteration), off, step, row, room, mark in found:
@@ -308,7 +294,7 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
     answers, steps = ran.answers, tables.steps_at(ran.parting)
     values = _table_of(parts, answers)
     moved = [np.abs(difference(part, answers[part][:, -1], answers[part][:, 0])) for part in parts]
-    room = np.array([key.spread for key in keys]) + np.nan_to_num(np.column_stack(moved))
+    room = np.array([key.spread for key in keys]) + _finite(np.column_stack(moved))
     found = zip(
         pairs.first.tolist(), pairs.second.tolist(), steps, values.tolist(), room.tolist(), _marks(parts, values)
     )
@@ -319,6 +305,12 @@ def _add_pairs(rows: _Rows, tables: _Tables, parts: tuple[str, ...], known: _Kno
         if not known.covers(forms, mark):
             both = (first, second) if first < second else (second, first)
             rows.add(Way((first, second), name, None, forms, step), row, spread, (both, forms, mark))
+
+
+def _finite(room: Floats) -> Floats:
+    """The room of rounding on the way; none where rounding leads nowhere (an angle that rounds to 0° under a fraction bar):
+    a room without end would fit every number."""
+    return np.where(np.isfinite(room), room, 0.0)
 
 
 @dataclass(frozen=True)
@@ -361,6 +353,12 @@ def _priors(ways: Sequence[Way]) -> Floats:
     return np.array([share[cause] for cause in causes])
 
 
+def _priors_of_none(dead: Counter[str], ways: Counter[str], visible: Collection[str]) -> dict[str, float]:
+    """The prior of each mistake together with its ending without an answer: its share of its kind, by its ways that do."""
+    total = sum(weight_of((id_,)) for id_ in {*visible, *dead})
+    return {id_: ONE_MISTAKE * weight_of((id_,)) / total * count / ways[id_] for id_, count in sorted(dead.items())}
+
+
 Mark = tuple[float, ...]
 """An answer as a key: equal for answers that no written number can tell apart; infinity where a part has no value."""
 
@@ -389,22 +387,3 @@ def _differ(parts: Sequence[str], table: Floats, right: Floats) -> NDArray[np.bo
         off = np.abs(difference(part, values, exact))
         found |= ~np.isnan(values) & ~(off <= 1e-9 * max(1.0, abs(float(exact))))
     return found
-
-
-def weight_of(ids: Iterable[str]) -> float:
-    """How common mistakes are, relative to each other: the product over those acting together, 1 for an average one.
-
-    A mistake that the teacher wrote down for this very problem is as common as the commonest of the catalogue.
-    """
-    table, commonest = _relative_weights()
-    product = 1.0
-    for id_ in ids:
-        product *= table.get(id_, commonest)
-    return product
-
-
-@lru_cache(maxsize=1)
-def _relative_weights() -> tuple[dict[str, float], float]:
-    table = {id_: wording.weight for id_, wording in wordings().items()}
-    average = sum(table.values()) / len(table)
-    return {id_: weight / average for id_, weight in table.items()}, max(table.values()) / average

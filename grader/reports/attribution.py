@@ -1,7 +1,8 @@
 """Which mistake each wrong answer is counted as, for every report alike: terminal, workbook and page of the class.
 
-One answer may fit several mistakes (`` / `` in the column ``mistake``). Of those, the one that also fits the student's
-other answers is taken, else the first, which is the commonest; the others stay in view as *also possible*.
+One answer may fit several mistakes (`` / `` in the column ``mistake``). Of those the first is taken, as in the words to the
+student: the marking puts that first for which the student's other answers and the class speak. The others stay in view as *also
+possible*.
 """
 
 from __future__ import annotations
@@ -23,7 +24,8 @@ _ANSWERED_NOTHING = "blank"
 
 @dataclass(frozen=True, slots=True)
 class Incident:
-    """One student's mistake on one problem: how sure (0 to 1), how many points it cost, in which method (or blank).
+    """One student's mistake on one problem: how sure (0 to 1), how many points it cost, in which method (or blank), and how
+    many parts of the answer show it.
 
     ``also`` are the other mistakes that the answer fits as well.
     """
@@ -34,6 +36,7 @@ class Incident:
     lost: float
     method: str = ""
     also: tuple[str, ...] = ()
+    parts: int = 1
 
     @property
     def weight(self) -> float:
@@ -50,7 +53,7 @@ class Attribution:
 
 @dataclass
 class _Open:
-    """A mistake on one problem of one student before it is settled which of several it was."""
+    """A mistake on one problem of one student, gathered part by part; the first of the candidates is taken."""
 
     student: str
     problem: str
@@ -58,6 +61,7 @@ class _Open:
     chance: float = 0.0
     lost: float = 0.0
     method: str = ""
+    parts: int = 0
 
 
 @dataclass
@@ -70,6 +74,7 @@ class _Gathered:
         one = self.open.setdefault((student, problem, candidates), _Open(student, problem, candidates))
         one.chance = max(one.chance, chance)
         one.lost += lost
+        one.parts += 1
         one.method = one.method or method
 
 
@@ -93,15 +98,13 @@ def attribute(marks: pd.DataFrame) -> Attribution:
                 gathered.add(student, problem, tuple(acting.split(" / ")), sure, lost, method)
         elif verdict in HABITS and lost > 1e-9 and not is_late:
             gathered.add(student, problem, (verdict,), 1.0, lost, method)
-    support: Counter[tuple[str, str]] = Counter()
-    for fits in {(one.student, one.problem, id_) for one in gathered.open.values() for id_ in one.candidates}:
-        support[fits[0], fits[2]] += 1
     incidents: dict[str, list[Incident]] = defaultdict(list)
     also: dict[str, Counter[str]] = defaultdict(Counter)
     for one in gathered.open.values():
-        chosen = max(one.candidates, key=lambda id_: support[one.student, id_])
-        others = tuple(id_ for id_ in one.candidates if id_ != chosen)
-        incidents[chosen].append(Incident(one.student, one.problem, one.chance, one.lost, one.method, others))
+        chosen, *others = one.candidates
+        incidents[chosen].append(
+            Incident(one.student, one.problem, one.chance, one.lost, one.method, tuple(others), one.parts)
+        )
         also[chosen].update(others)
     return Attribution(
         {id_: _once(found) for id_, found in incidents.items()},
@@ -122,6 +125,7 @@ def _once(found: Sequence[Incident]) -> tuple[Incident, ...]:
                 chance=max(before.chance, each.chance),
                 lost=before.lost + each.lost,
                 also=tuple(dict.fromkeys((*before.also, *each.also))),
+                parts=before.parts + each.parts,
             )
         )
     return tuple(whole.values())

@@ -57,7 +57,7 @@ def _marks(rows: Sequence[Row]) -> pd.DataFrame:
 NAN = math.nan
 CLASS: tuple[Row, ...] = (
     ("s1", "A", "1", "wrong", 0, "radian-mode", 0.9),
-    ("s1", "A", "2", "wrong", 0, "wrong-quadrant / radian-mode", 0.8),
+    ("s1", "A", "2", "wrong", 0, "radian-mode / wrong-quadrant", 0.8),
     ("s2", "A", "1", "right", 4, "", NAN),
     ("s2", "A", "2", "wrong", 0, "wrong-quadrant / radian-mode", 0.8),
     ("s3", "B", "1", "blank", 0, "", NAN),
@@ -70,7 +70,7 @@ CLASS: tuple[Row, ...] = (
 SECTIONS = {row[0]: row[1] for row in CLASS}
 
 
-def test_of_mistakes_with_one_answer_the_one_that_fits_the_students_other_work_is_taken() -> None:
+def test_of_mistakes_with_one_answer_the_first_is_taken_as_in_the_words_to_the_student() -> None:
     found = attribute(_marks(CLASS)).incidents
     assert {(i.student, i.problem) for i in found["radian-mode"]} == {("s1", "1"), ("s1", "2")}
     assert {(i.student, i.problem) for i in found["wrong-quadrant"]} == {("s2", "2")}
@@ -319,6 +319,39 @@ def test_what_people_wrote_is_text_and_nothing_else(
 def test_an_empty_class_has_a_page_too(marked: Marked) -> None:
     text = class_page(marked.marks.iloc[:0], solve_all(marked.rubric), marked.rubric)
     assert "No wrong turn was recognised" in text
+
+
+def test_what_a_mistake_is_is_said_for_the_kind_of_problem_it_shows_on() -> None:
+    rows = [
+        ("s1", "A", "1", "wrong", 0, "supplement-not-taken", 0.9),
+        ("s1", "A", "2", "wrong", 0, "supplement-not-taken", 0.9),
+    ]
+    kinds = {"1": ("angle between",), "2": ("resultant",)}
+    (turn,) = misconceptions(_marks(rows), {"s1": "A"}, kinds=kinds)
+    lesson = lessons()["supplement-not-taken"]
+    assert turn.on("1", {"s1": "A"}).what == lesson.on(kinds["1"]).what != lesson.what
+    assert turn.on("2", {"s1": "A"}).what == lesson.what
+    assert "triangle" not in turn.on("1", {"s1": "A"}).what
+    assert turn.what == f"{lesson.on(kinds['1']).what} {lesson.what}"
+
+
+def test_a_word_at_the_desk_needs_more_than_one_part_of_one_problem() -> None:
+    rows = [
+        ("s1", "A", "1", "wrong", 0, "radian-mode", 0.9),
+        ("s2", "A", "1", "wrong", 0, "radian-mode", 0.9),
+        ("s2", "A", "2", "wrong", 0, "radian-mode", 0.9),
+    ]
+    table, sections = _marks(rows), {"s1": "A", "s2": "A"}
+    (turn,) = turns_of(misconceptions(table, sections), table, {"s1": "Ada", "s2": "Bo"}, sections, [], {"A": 2})
+    assert [member.name for group in turn.groups for member in group.members] == ["Ada", "Bo"]
+    assert [member.name for group in turn.at_the_desk().groups for member in group.members] == ["Bo"]
+
+
+def test_the_board_shows_the_cosine_where_a_dot_product_took_the_sine() -> None:
+    solution = solved("dot product", "42 N at 15°; 8.5 m at 68°").solution
+    board = board_line("sine-cosine-swapped", solution, ["parallelogram"])
+    assert board is not None
+    assert "cos 53°" in board.lines[0].text
 
 
 # ---- student by student

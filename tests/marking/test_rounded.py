@@ -11,8 +11,7 @@ import math
 import pandas as pd
 import pytest
 
-from grader.marking.early import ROUNDED_EARLY
-from grader.marking.evidence import class_evidence
+from grader.marking.evidence import ROUNDED_EARLY, class_evidence
 from grader.marking.judge import PartMark, mark_answer
 from tests.posed import handed_in, posed, ready
 

@@ -266,6 +266,9 @@ WIND = [
 BETWEEN = [
     Case("inverse-not-taken", "angle between", "<-3, 4>; <5, 12>", {"value": f"{33 / 65:.3f}"}),
     Case("dot-product-given", "angle between", "<-3, 4>; <5, 12>", {"value": "33"}),
+    # A tug's pull along the quay: 42 · 8.5 · cos 53°.
+    Case("cosine-left-out", "dot product", "42 N at 15°; 8.5 m at 68°", {"value": "357.0"}),
+    Case("angles-added", "dot product", "42 N at 15°; 8.5 m at 68°", {"value": f"{42 * 8.5 * cos(15 + 68):.1f}"}),
 ]
 
 SLIPS = [

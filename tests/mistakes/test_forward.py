@@ -17,7 +17,7 @@ from grader.methods.problem import Problem
 from grader.methods.steps import difference, values_of
 from grader.mistakes.altering import NAMED, Alteration
 from grader.mistakes.catalogue import IN_THE_WORKING, known_mistakes
-from grader.mistakes.variants import alterations_of
+from grader.mistakes.ways import alterations_of
 from grader.notation.write import write_direction, write_number
 from tests.posed import handed_in, ids_of, posed, ready
 
@@ -90,6 +90,12 @@ def product(dice: random.Random) -> Problem:
     return posed(dice.choice(["angle between", "dot product"]), f"{first}; {second}", magnitude_to="1")
 
 
+def work(dice: random.Random) -> Problem:
+    pull, way = (dice.randint(5, 175) for _ in range(2))
+    given_text = f"{dice.randint(200, 900) / 10} N at {pull}°; {dice.randint(11, 95) / 10} m at {way}°"
+    return posed("dot product", given_text, magnitude_to="0.1")
+
+
 KINDS: tuple[Callable[[random.Random], Problem], ...] = (
     sum_of_vectors,
     mixed_units,
@@ -98,6 +104,7 @@ KINDS: tuple[Callable[[random.Random], Problem], ...] = (
     triangle,
     flight,
     product,
+    work,
 )
 MANY = {sum_of_vectors: 14, triangle: 5}
 
@@ -212,6 +219,7 @@ BOTH_WAYS = (
     posed("heading", "air speed 550 km/h; wind 60 km/h from SW; track N", direction_as="quadrant bearing", unit="km/h"),
     posed("triangle", "A=35°; B=72°; c=20"),
     posed("angle between", "<-3, 4>; <5, 12>"),
+    posed("dot product", "42 N at 15°; 8.5 m at 68°"),
     posed("resultant", "2 kN at 10°; 450 N at 80°", unit="N"),
 )
 

@@ -9,7 +9,8 @@ import pytest
 
 from grader.methods.steps import values_of
 from grader.mistakes.side_by_side import run_many
-from grader.mistakes.variants import _Tables, alterations_of
+from grader.mistakes.variants import _Tables
+from grader.mistakes.ways import alterations_of
 from tests.posed import posed, ready
 
 

@@ -43,17 +43,23 @@ class Count:
 
 @dataclass(frozen=True)
 class Misconception:
-    """A mistake of the class. ``also`` are mistakes that would give the same numbers, by how many answers they fit."""
+    """A mistake of the class. ``what_on`` says what it is, in a sentence for each of its problems; ``also`` are mistakes that
+    would give the same numbers, by how many answers they fit."""
 
     id: str
     name: str
-    what: str
+    what_on: Mapping[str, str]
     kind: Kind
     incidents: tuple[Incident, ...]
     total: Count
     by_problem: tuple[Count, ...]
     by_section: tuple[Count, ...]
     also: tuple[str, ...] = ()
+
+    @cached_property
+    def what(self) -> str:
+        """What it is: a sentence, or one for each kind of problem that it shows on."""
+        return " ".join(dict.fromkeys(self.what_on[each.of] for each in self.by_problem))
 
     @cached_property
     def students(self) -> tuple[str, ...]:
@@ -108,17 +114,21 @@ class Misconception:
 
 
 def misconceptions(
-    marks: pd.DataFrame, sections: Mapping[str, str], own_words: Mapping[str, str] | None = None
+    marks: pd.DataFrame,
+    sections: Mapping[str, str],
+    own_words: Mapping[str, str] | None = None,
+    kinds: Mapping[str, tuple[str, ...]] | None = None,
 ) -> tuple[Misconception, ...]:
     """The misconceptions of the class, the most teachable first, slips of the pen last.
 
-    ``sections`` gives each student's section; ``own_words`` the feedback of mistakes that the teacher defined.
+    ``sections`` gives each student's section; ``own_words`` the feedback of mistakes that the teacher defined; ``kinds`` what
+    kinds of problem each is of (``mistakes.kinds``).
     """
     attribution = attribute(marks)
     answered = answered_by_problem(marks)
     names = list(dict.fromkeys(section for section in sections.values() if section))
     found = [
-        _misconception(id_, incidents, attribution.also[id_], answered, sections, names, own_words or {})
+        _misconception(id_, incidents, attribution.also[id_], answered, sections, names, own_words or {}, kinds or {})
         for id_, incidents in attribution.incidents.items()
     ]
     return tuple(sorted(found, key=lambda each: (each.kind == "slip", -each.weight, -each.count, each.id)))
@@ -132,6 +142,7 @@ def _misconception(
     sections: Mapping[str, str],
     names: Sequence[str],
     own_words: Mapping[str, str],
+    kinds: Mapping[str, tuple[str, ...]],
 ) -> Misconception:
     lesson = lessons().get(id_)
     where = dict.fromkeys(incident.problem for incident in incidents)
@@ -142,7 +153,7 @@ def _misconception(
     return Misconception(
         id_,
         HABIT_NAMES.get(id_) or mistake_name(id_),
-        lesson.what if lesson else own_words.get(id_, ""),
+        {label: lesson.on(kinds.get(label, ())).what if lesson else own_words.get(id_, "") for label in where},
         lesson.kind if lesson else "mistake",
         incidents,
         Count("", len(students), len(could)),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from grader.marking.definitions import Rubric
 from grader.methods.solve import Solved
+from grader.mistakes.kinds import kinds_of
 from grader.reports.attribution import answered_by_problem
 from grader.reports.class_page import sentences
 from grader.reports.class_page.misconceptions import Count, misconceptions
@@ -71,7 +72,8 @@ def class_page(marks: pd.DataFrame, solved: Sequence[Solved], rubric: Rubric, pr
     names, sections = people(table)
     own_words = {own.mistake: own.feedback for own in rubric.own_mistakes}
     figures = problem_figures(table)
-    found = misconceptions(table, sections, own_words)
+    kinds = {one.problem.label: kinds_of(one.problem) for one in solved}
+    found = misconceptions(table, sections, own_words, kinds)
     sizes = Counter(sorted(filter(None, sections.values()), key=as_one_counts))
     turns = turns_of(found, table, names, sections, solved, sizes)
     problems = _problems(table, solved, figures, turns, sections, sizes)
@@ -91,7 +93,7 @@ def class_page(marks: pd.DataFrame, solved: Sequence[Solved], rubric: Rubric, pr
             teach=teach,
             students=student_lines(table, names, sections, turns),
             students_at_once=_STUDENTS_AT_ONCE,
-            desk=[turn for turn in turns if turn.found.kind == "setting"],
+            desk=[turn.at_the_desk() for turn in turns if turn.found.kind == "setting" and turn.at_the_desk().groups],
             problems=problems,
             answers={each.figures.label: each.answer for each in problems},
             anchors={each.figures.label: f"problem-{place}" for place, each in enumerate(problems, start=1)},

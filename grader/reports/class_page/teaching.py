@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.resources import files
-from typing import Literal
+from typing import Any, Literal
 
 from grader.methods.solution import Line, Solution, Working
+from grader.mistakes.kinds import kinds_of
 from grader.reports.key import method_name
 
 Kind = Literal["mistake", "setting", "slip", "habit"]
@@ -21,7 +22,8 @@ class Lesson:
 
     ``lines`` holds groups of step roles, the best first; all steps of a group go on the board together. ``answer`` tells
     that the mistake is made in writing the answer down, so that the answer belongs beside the line; ``both`` that the
-    lines of both triangles that fit the data belong side by side.
+    lines of both triangles that fit the data belong side by side. ``instead`` is what is different on kinds of problem
+    (``mistakes.kinds``).
     """
 
     what: str
@@ -29,6 +31,11 @@ class Lesson:
     lines: tuple[tuple[str, ...], ...] = ()
     answer: bool = False
     both: bool = False
+    instead: Mapping[str, Lesson] = field(default_factory=dict)
+
+    def on(self, kinds: Iterable[str]) -> Lesson:
+        """The lesson for a problem of these kinds, the narrowest first."""
+        return next((self.instead[kind] for kind in kinds if kind in self.instead), self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,16 +56,15 @@ class BoardLine:
 def lessons() -> dict[str, Lesson]:
     """Every lesson by the id of its mistake; habits by the verdict that shows them."""
     text = files("grader.reports.class_page").joinpath("teaching.toml").read_text(encoding="utf-8")
-    return {
-        id_: Lesson(
-            row["what"],
-            row.get("kind", "mistake"),
-            tuple(tuple(group.split(" and ")) for group in row.get("lines", ())),
-            row.get("answer", False),
-            row.get("both", False),
-        )
-        for id_, row in tomllib.loads(text).items()
-    }
+    return {id_: _lesson(row) for id_, row in tomllib.loads(text).items()}
+
+
+def _lesson(row: Mapping[str, Any]) -> Lesson:
+    """A lesson, with those for kinds of problem, which stand in tables of their names and leave out what is the same."""
+    general = {name: value for name, value in row.items() if not isinstance(value, dict)}
+    instead = {kind: _lesson({**general, **other}) for kind, other in row.items() if isinstance(other, dict)}
+    lines = tuple(tuple(group.split(" and ")) for group in general.pop("lines", ()))
+    return Lesson(**general, lines=lines, instead=instead)
 
 
 def board_line(mistake: str, solution: Solution, methods: Iterable[str] = ()) -> BoardLine | None:
@@ -66,7 +72,8 @@ def board_line(mistake: str, solution: Solution, methods: Iterable[str] = ()) ->
 
     ``methods`` are the methods in which it was made, most often first; then come those the problem asks for.
     """
-    lesson = lessons().get(mistake)
+    known = lessons().get(mistake)
+    lesson = known.on(kinds_of(solution.problem)) if known else None
     if lesson is None or not lesson.lines:
         return None
     for working in _in_order(solution.workings, tuple(methods)):

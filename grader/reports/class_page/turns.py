@@ -6,7 +6,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from grader.methods.solve import Solved
@@ -24,12 +24,14 @@ _LONGEST_EXAMPLE = 60  # signs
 
 @dataclass(frozen=True)
 class Member:
-    """A student of a reteach group: what to call them, their section, the problems concerned, and the weight of it by problem."""
+    """A student of a reteach group: what to call them, their section, the problems concerned, the weight of it by problem, and
+    how many parts of answers show it."""
 
     name: str
     section: str
     problems: tuple[str, ...]
     weights: Mapping[str, float]
+    parts: int = 1
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,11 @@ class Turn:
     board: BoardLine | None
     wrote: str
     also: tuple[str, ...]
+
+    def at_the_desk(self) -> Turn:
+        """The turn with those to whom a word is due: one part of one problem may show a setting by chance."""
+        groups = (replace(group, members=tuple(m for m in group.members if m.parts > 1)) for group in self.groups)
+        return replace(self, groups=tuple(group for group in groups if group.members))
 
     @property
     def anchor(self) -> str:
@@ -138,8 +145,11 @@ def _groups(turn: Misconception, names: Mapping[str, str], sections: Mapping[str
     for incident in turn.incidents:
         before = weights[incident.student].get(incident.problem, 0.0)
         weights[incident.student][incident.problem] = round(before + incident.weight, 3)
+    parts = Counter(dict.fromkeys(turn.students, 0))
+    for incident in turn.incidents:
+        parts[incident.student] += incident.parts
     members = [
-        Member(names[student], sections[student], turn.problems_of[student], weights[student])
+        Member(names[student], sections[student], turn.problems_of[student], weights[student], parts[student])
         for student in sorted(turn.students, key=lambda id_: names[id_].casefold())
     ]
     in_order = sorted({member.section for member in members}, key=as_one_counts)
