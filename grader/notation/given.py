@@ -259,6 +259,14 @@ def _quantity(text: str, expected: str, box: BoxKind = "quantity") -> Quantity:
     return meaning
 
 
+def _number(text: str, expected: str) -> Quantity:
+    """A number with a unit or none, or an angle."""
+    try:
+        return _quantity(text, expected)
+    except NotationError:
+        return _quantity(text, expected, "angle")
+
+
 def _direction(text: str) -> Direction:
     expected = "a direction such as N 30° E, 20° W of N, bearing 140°, 310° or SW"
     meaning = _only(text, "direction", expected)
@@ -279,7 +287,7 @@ def _triangle(pieces: list[str]) -> GivenTriangle:
         name = _GREEK.get(match["name"], match["name"])
         if name in parts:
             raise NotationError(piece, f"part {name} is given twice; expected each part once")
-        value = _quantity(match["value"], f"a number after {name} =", "angle")
+        value = _number(match["value"], f"a number after {name} =")
         if name in "ABC":
             if value.unit is None:
                 value = Quantity(value.number, unit("deg"))
@@ -362,5 +370,5 @@ def _expression(pieces: list[str]) -> GivenExpression:
             raise NotationError(piece, "expected a name and a value, as in v = 18 m/s")
         if match["name"] in values:
             raise NotationError(piece, f"{match['name']} is given twice; expected each name once")
-        values[match["name"]] = _quantity(match["value"], f"a number after {match['name']} =", "angle")
+        values[match["name"]] = _number(match["value"], f"a number after {match['name']} =")
     return GivenExpression(values)

@@ -80,7 +80,7 @@ class Misconception:
 
         Per answer, so that one student who does it everywhere does not outweigh three who do it once.
         """
-        return self.count * math.fsum(incident.weight for incident in self.incidents) / len(self.incidents)
+        return self.count * math.fsum(round(incident.weight, 3) for incident in self.incidents) / len(self.incidents)
 
     @cached_property
     def sureness(self) -> float:
@@ -131,7 +131,7 @@ def misconceptions(
         _misconception(id_, incidents, attribution.also[id_], answered, sections, names, own_words or {}, kinds or {})
         for id_, incidents in attribution.incidents.items()
     ]
-    return tuple(sorted(found, key=lambda each: (each.kind == "slip", -each.weight, -each.count, each.id)))
+    return tuple(sorted(found, key=lambda each: (each.kind == "slip", -round(each.weight, 6), -each.count, each.id)))
 
 
 def _misconception(

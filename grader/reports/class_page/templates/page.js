@@ -68,7 +68,7 @@
     for (const group of turn.groups) group.hidden = ![...group.querySelectorAll("li")].some((line) => !line.hidden);
     turn.element.hidden = !count || (only !== "" && turn.element.id !== only);
     // As on the page when it was written: students × mean of sureness × points; slips of the pen last.
-    turn.weight = (turn.element.dataset.kind === "slip" ? 0 : 1e9) + (answers ? count * weight / answers : 0);
+    turn.weight = (turn.element.dataset.kind === "slip" ? 0 : 1e6) + (answers ? Math.round(1e6 * count * weight / answers) / 1e6 : 0);
     if (turn.counted) showCount(turn.counted, count, section, problem);
   };
 
@@ -109,7 +109,7 @@
         || (problem !== "" && !each.problems.includes(problem)) || (only !== "" && !each.turns.includes(only));
     }
     for (const list of lists) {
-      const here = turns.filter((turn) => turn.list === list).sort((a, b) => b.weight - a.weight);
+      const here = turns.filter((turn) => turn.list === list).sort((a, b) => b.weight - a.weight);  // the rest as it was
       list.append(...here.map((turn) => turn.element));
     }
     const left = turns.filter((turn) => !turn.element.hidden).length;
