@@ -14,6 +14,7 @@ from grader.notation.readings import BoxKind, Components, Direction, Labelled, M
 from grader.notation.remarks import says_there_is_none
 from grader.notation.sameness import with_unit
 from grader.notation.tables import load_table
+from grader.notation.units import simple_unit
 
 CORRECTED_NOTE = "the student corrected it: what stands behind “{}” counts"
 NOT_SAID_AGAIN = "a correction that does not say the whole answer again"
@@ -79,6 +80,24 @@ def without_struck(text: str, notes: list[str]) -> str | None:
 def may_correct(text: str) -> bool:
     """Whether a text may take something back: few do."""
     return _STEM.search(text) is not None
+
+
+_UNIT_ALONE = re.compile(
+    r"\d ?(?P<first>[^\W\d_]+)[ ,.;(]{1,3}"
+    r"(?:(?:no wait|wait|sorry|oops|i mean|i meant|(?:it )?should be|make that|not)[ ,]{1,2}){1,3}"
+    r"(?:in )?(?P<second>[^\W\d_]+(?:/[^\W\d_]+)?)\W*$",
+    re.IGNORECASE,
+)
+
+
+def corrects_the_unit(text: str) -> bool:
+    """Whether a unit alone is taken back: ``62 ft i mean m``, ``62 kg, should be N``.
+
+    >>> corrects_the_unit("62 ft i mean m"), corrects_the_unit("62 N sorry"), corrects_the_unit("62 N, not sure")
+    (True, False, False)
+    """
+    match = _UNIT_ALONE.search(text)
+    return match is not None and simple_unit(match["first"]) is not None and simple_unit(match["second"]) is not None
 
 
 def correction(text: str) -> Correction | None:

@@ -47,6 +47,16 @@ def _name_patterns() -> tuple[re.Pattern[str], re.Pattern[str]]:
     )
 
 
+@cache
+def _behind_tens() -> re.Pattern[str]:
+    """``sixty to newtons``, ``south eighty for east``: a digit heard as a little word behind tens, before a unit or a side."""
+    tens = "|".join(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred"))
+    return re.compile(
+        rf"\b((?:{tens})[ -])(to|too|for|fore)(?= (?:newton|pound|kilo|met|mile|knot|f[eo][eo]t|degree|north|south|east|west))",
+        re.IGNORECASE,
+    )
+
+
 def as_said(text: str, box: BoxKind) -> str:
     """The text with the words that were misheard put right.
 
@@ -61,6 +71,8 @@ def as_said(text: str, box: BoxKind) -> str:
             text = start.sub(lambda match: _words("numbers")[match[0].lower()], text)
         text = inside.sub(lambda match: match[1] + _words("numbers_inside")[match[2].lower()], text)
     lower = text.lower()
+    if "ty " in lower or "hundred " in lower:
+        text = _behind_tens().sub(lambda match: match[1] + _words("numbers")[match[2].lower()], text)
     if "why" in lower or "ex" in lower:
         text = _name_patterns()[0].sub(lambda match: _words("axes")[match[0].lower()], text)
     if box == "triangle" and ("be" in lower or "se" in lower):

@@ -177,8 +177,10 @@ def is_same_number(one: Token, other: Token) -> bool:
 
 def _is_held(token: Token, held: Sequence[float]) -> bool:
     value = _value(token)[0]
+    turned = value > 0 or token.text.startswith("- ")  # 7.6 down is -7.6; C - 54.3° is no negative angle
     return any(
-        math.isclose(abs(value), abs(number), rel_tol=1e-9, abs_tol=1e-12)
+        math.isclose(value, number, rel_tol=1e-9, abs_tol=1e-12)
+        or (turned and math.isclose(value, -number, rel_tol=1e-9, abs_tol=1e-12))
         or (token.of_pi and math.isclose(math.degrees(value), number, rel_tol=1e-9))
         for number in held
     )

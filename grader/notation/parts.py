@@ -88,6 +88,9 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
         body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:"]
         if len(body) < 2 or body[0].kind != "P":
             return []
+        if _is_equation(body):
+            notes = (WORKING_NOTE,)
+            continue
         equals = [index for index, token in enumerate(body) if token.kind == "="]
         rest = body[equals[-1] + 1 :] if equals else body[1:]
         if len(equals) > 1 or (len(equals) == 1 and equals[0] > 1):
@@ -121,6 +124,15 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
                 and value.unit is None
             ):
                 name, notes = name.lower(), (*notes, f"took the second {name} for side {name.lower()}")
+            elif (
+                not numbered
+                and name.islower()
+                and name.upper() not in group
+                and _is_no_angle(earlier)
+                and value.unit is not None
+                and value.unit.dimension == "angle"
+            ):
+                name, notes = name.upper(), (*notes, f"took the second {name} for angle {name.upper()}")
             elif numbered or (len(groups) > 1 and name not in groups[0]):
                 return []
             else:
@@ -131,6 +143,23 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
     if not full or any(group.keys() != groups[0].keys() for group in groups):
         return []
     return [(full[0] if len(full) == 1 else Several(tuple(full)), notes)]
+
+
+def _is_equation(body: Sequence[Token]) -> bool:
+    """``c² = 219``, ``a/sin A = 14.8``, ``B + 35 + 90.9 = 180``: a step that begins with the name of a part, not its value."""
+    equals = next((index for index, token in enumerate(body) if token.kind == "="), 0)
+    between = body[1:equals]
+    if not between:
+        return False
+    first = between[0]
+    return first.text in _SIGNS or (first.kind == "n" and first.text[:1] in ("+", "-"))
+
+
+def _is_no_angle(value: Quantity) -> bool:
+    return value.unit is None or value.unit.dimension != "angle"
+
+
+_SIGNS = frozenset(("^", "/", "+", "-", "*", "×", "·"))
 
 
 def numbered_parts(tokens: Sequence[Token], kinds: str) -> list[Noted]:

@@ -29,6 +29,10 @@ def is_function(word: str) -> bool:
     return word.lower().startswith(("sin", "cos", "tan"))
 
 
+OF_A_THING = "of a thing"
+"""The value of a word that gives a number to something else than the answer; it may not be passed over."""
+
+
 class Token:
     """A piece of the text.
 

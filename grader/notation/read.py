@@ -24,6 +24,7 @@ from grader.notation.corrections import (
     NOT_SAID_AGAIN,
     Correction,
     correction,
+    corrects_the_unit,
     is_partial,
     may_correct,
     takes_back,
@@ -68,9 +69,11 @@ from grader.notation.remarks import (
     may_remark,
     named_quadrant,
     passed_over,
+    says_both,
     says_none,
     silence,
     unsaid,
+    without_equation_as_reason,
     without_method,
     without_parts_named,
     without_reason,
@@ -184,6 +187,8 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     if called and (answer := _called_sense(called, box, mark)) is not None:
         return Reading(text, (answer,))
     taken_back = correction(cleaned) if may_correct(cleaned) else None
+    if taken_back is None and corrects_the_unit(cleaned):
+        return Reading(text, reason=NOT_SAID_AGAIN)
     if taken_back is not None:
         corrected = _corrected_sense(taken_back, box, mark)
         if corrected is not None:
@@ -191,6 +196,10 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
         if is_partial(taken_back, box):
             return Reading(text, reason=NOT_SAID_AGAIN)
     remarked = may_remark(cleaned)
+    if remarked and "=" in cleaned and (shown := without_equation_as_reason(cleaned, box)):
+        found = _called_sense(shown, box, mark, parts=box == "triangle")
+        if found is not None:
+            return Reading(text, (found,))
     stated_alone = without_reason(cleaned, box) if remarked else cleaned
     if box == "polar" and " but " in stated_alone:
         stated_alone = without_regret(stated_alone)
@@ -248,10 +257,12 @@ def _of_sentence(
     return senses, reason
 
 
-def _called_sense(text: str, box: BoxKind, mark: DecimalMark) -> Sense | None:
+def _called_sense(text: str, box: BoxKind, mark: DecimalMark, parts: bool = False) -> Sense | None:
     """The one sense of what a student calls the answer, where that is all that the box asks for."""
     senses, doubt, _ = _senses(_said(text, box), box, mark, False)
-    if len(senses) != 1 or doubt or isinstance(senses[0].meaning, Several) or not is_complete(senses[0].meaning, box):
+    if len(senses) != 1 or doubt or isinstance(senses[0].meaning, Several) or senses[0].left_out:
+        return None
+    if not is_complete(senses[0].meaning, box) and not parts:
         return None
     return replace(senses[0], notes=(*senses[0].notes, WORKING_NOTE))
 
@@ -344,6 +355,8 @@ def _senses(
         return [], False, GIVEN_UP
     if "0" in kinds and says_none(mended, tokens):
         return [Sense(NoSolution())], False, ""
+    if "0" in kinds and says_both(mended, tokens):
+        return [], False, "gives a value and says that something is impossible"
     found = meanings(tokens, box)
     if not found:
         value, note = passed_over(mended, tokens, box)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
+from grader.notation.claims import is_range, values_stated
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, is_function, words
 from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
@@ -139,8 +140,8 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     if tokens[-1].text == "Ø" and kinds_of(tokens[-2:]) == "w0" and any(is_function(token.text) for token in tokens):
         return True  # sin B = 1.27 > 1 ⇒ Ø
     said = [match[0].lower() for match in found]
-    valued = any(token.kind in "nma" for token in tokens)
-    if valued and _OF_ONE_ONLY.search(text):
+    valued = any(token.kind in "nmaCNHSsEW" for token in tokens)
+    if valued and (_OF_ONE_ONLY.search(text) or values_stated(tokens) > (_OF_THE_WHOLE.search(text) is not None)):
         return False
     if (
         set(said) == {"no"}
@@ -149,6 +150,16 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     ):
         return False
     return not valued or not _LONE.issuperset(said[:1])
+
+
+_OF_THE_WHOLE = re.compile(r"\bno (?:such |real |possible )?(?:triangles?|solutions?|answer exists)\W*$", re.IGNORECASE)
+"""At the end of a text, behind one value at most: ``a = 12 too short, no triangle``."""
+
+
+def says_both(text: str, tokens: Sequence[Token]) -> bool:
+    """Whether a text states a value and says, in two words or more, that something is impossible, not of another case only."""
+    match = _none_pattern().search(text)
+    return match is not None and " " in match[0] and _OF_ONE_ONLY.search(text) is None and values_stated(tokens) > 0
 
 
 def _is_of_an_answer(text: str) -> bool:
@@ -221,6 +232,8 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         and (like := next((token.text for token in tokens if token.value == LIKE_A_BEARING), ""))
     ):
         return f"“{like}” may be a word for a bearing"
+    if ("-" in text or "to" in text or "and" in text) and is_range(text, box):
+        return "a range, where one number is asked"
     if _SAID_TO_BE_WRONG.search(text) is not None:
         return "something is said to be wrong, and it is not clear what"
     if "b" in kinds and (beyond := _beyond_the_card(tokens)):
@@ -387,6 +400,35 @@ _REASON = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 _TELLS_A_SIGN = frozenset("NHSsEWC")
+
+
+_EQUATION_AS_REASON = re.compile(
+    r"[,;(.]?\s*\b(?:because|becuase|bc|cuz|since)\b(?P<reason>[^\n]*=[^\n]*)$", re.IGNORECASE
+)
+
+
+_BEGINS_A_STEP = re.compile(r"\s*(?:sin|cos|tan|[A-Za-z] ?(?:\^ ?2|²))", re.IGNORECASE)
+_LEADS_ON = frozenset(("so", "then", "therefore", "thus", "hence"))
+
+
+def without_equation_as_reason(text: str, box: BoxKind) -> str:
+    """What stands before a reason that is an equation and tells no side; ``""`` where there is no such reason.
+
+    >>> without_equation_as_reason("R = 62.0 because R² = 3849", "quantity")
+    'R = 62.0'
+    """
+    match = _EQUATION_AS_REASON.search(text)
+    if match is None or not any(map(str.isdigit, text[: match.start()])):
+        return ""
+    if box == "triangle" and _BEGINS_A_STEP.match(match["reason"]) is None:
+        return ""  # A = 30°, B = 60°, since C = 90°: one more part
+    known = words().kinds
+    said = re.findall(r"[^\W\d_]+", match["reason"])
+    if not _LEADS_ON.isdisjoint(said):
+        return ""
+    if any(len(word) > 1 and known.get(word.lower(), ("",))[0] in tuple(_TELLS_A_SIGN) for word in said):
+        return ""
+    return text[: match.start()].rstrip()
 
 
 def without_reason(text: str, box: BoxKind) -> str:

@@ -12,7 +12,7 @@ from itertools import starmap
 from grader.notation.calculations import EXACT
 from grader.notation.digits import NotANumber
 from grader.notation.labels import Labels
-from grader.notation.pieces import PIECE, Raw, Scan, Token, words
+from grader.notation.pieces import OF_A_THING, PIECE, Raw, Scan, Token, words
 from grader.notation.readings import DecimalMark
 from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
@@ -24,6 +24,7 @@ _GOES_ON = frozenset(("+", "-", "*", "**", "/", "×", "·", "^", "√", "(", "x"
 
 _EQUAL = frozenset(("=", ":", "≈", "~=", "=="))
 
+_COMING = frozenset(("blowing", "blows", "coming", "comes"))
 _ARTICLES = frozenset(("the", "a", "an", "my", "its"))
 
 _BEGINS_A_NUMBER = frozenset(("+", "-", "√", "π", "(", ".", EXACT))
@@ -267,10 +268,13 @@ class Scanner(Labels):
             return position + 1
         if last == "D" and lower in self.words.other_angles and self.box in ("direction", "polar"):
             return self._unreadable(position, raw)  # the angle between them is no direction
+        if lower == "from" and position and self.raw[position - 1].lower in _COMING:
+            return self._unreadable(position, raw)
         if last and last in "CNHSsEW" and lower in ("wind", "winds", "breeze"):
             return self._unreadable(position, raw)  # an NW wind blows toward the south-east
         if not kind and self._is_of_a_thing(position, lower, last):
-            return self._unreadable(position, raw)
+            self._emit("?", raw, OF_A_THING)
+            return position + 1
         if kind == "?" and last == ")" and (found := simple_unit(word)):
             kind = "u"
         if last in (")", ">") and kind not in ("N", "E", "W", "S", "H", "C"):
@@ -328,7 +332,8 @@ class Scanner(Labels):
         if lower in ("in", "on", "for"):
             after = self._at(position + 1)
             after = self._at(position + 2) if after.lower in _ARTICLES else after
-            return last in ("m", "a") and bool(after.numeral)
+            length = last == "m" or (last == "N" and len(self.tokens) > 1 and self.tokens[-2].kind == "n")
+            return (length or last == "a") and bool(after.numeral)
         if lower not in self.words.things and raw.word != "A":
             return False
         before = position - 1
@@ -337,7 +342,7 @@ class Scanner(Labels):
         if before < 0:
             return False
         if self.raw[before].numeral and last == "n":
-            return raw.word != "A" and lower.endswith("s") and self.box == "quantity"
+            return raw.word != "A" and self.box in ("quantity", "angle")
         angle = next((token.kind for token in reversed(self.tokens) if token.kind not in "o@ck,"), "")
         counted = angle == "a" or (angle == "n" and self.box in ("direction", "angle"))
         return counted and (self.raw[before].lower in self.words.counted_from or self.raw[before].lower == "to")

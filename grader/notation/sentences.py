@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from grader.notation.clauses import Parted, parted, without_up
 from grader.notation.meanings import degrees_unit, kinds_of
-from grader.notation.pieces import Token, is_function
+from grader.notation.pieces import OF_A_THING, Token, is_function
 from grader.notation.readings import BoxKind, Number, Quantity, Sense
 from grader.notation.spelling import is_one_slip, may_be_a_number
 from grader.notation.tables import load_table
@@ -173,6 +173,8 @@ def without_passed(text: str, tokens: Sequence[Token], box: BoxKind) -> tuple[li
     number needs its name or an equals sign before it.
     """
     unknown = [token.text.lower() for token in tokens if token.kind == "?"]
+    if any(token.value == OF_A_THING for token in tokens):
+        return [], ""
     known = _words()
     leads = box == "polar" and kinds_of(tokens[:2]) == "@m"  # it goes at 212 mph toward N 8° E
     if not (unknown or leads) or not known.telling.isdisjoint(_WORD.findall(text.lower())):

@@ -29,6 +29,7 @@ _SUSPECT = re.compile(
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
     | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
+    | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
     | ,,\d | 0&-?\d | \d\.\ [Dd]eg
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)

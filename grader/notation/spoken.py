@@ -220,6 +220,8 @@ def from_words(text: str, notes: list[str]) -> str:
     >>> from_words("five square root of two", [])
     '5 √ 2'
     """
+    if "minus" in text or "MINUS" in text:
+        text = _PLUS_OR_MINUS.sub("±", text)
     if "±" in text or "+/-" in text:
         text, left_out = _UNCERTAINTY.subn(r"\g<unit>", text)
         if left_out:
@@ -265,9 +267,34 @@ def _exponent(match: re.Match[str]) -> str:
     return f"-{digits}" if match["sign"] else digits
 
 
+_PLUS_OR_MINUS = re.compile(r"\b(?:plus(?: or |/| and | )minus|give or take)\b", re.IGNORECASE)
+_BEHIND_ONE = re.compile(
+    r"\s+(?:and\b|newtons?\b|pounds?\b|met(?:er|re)s?\b|kilo|miles?\b|degrees?\b|knots?\b|f(?:ee|oo)t\b|to the (?:right|left)\b"
+    r"|up\b|down\b|left\b|right\b|east\b|west\b|north\b|south\b|[xy] (?:is|=|equals))",
+    re.IGNORECASE,
+)
+_BEFORE_ONE = re.compile(r"(?:\bis|\bequals?|[=:])\s*$", re.IGNORECASE)
+_ENDS = re.compile(r"\s*(?:$|[,;.)\n])")
+
+
+def _is_one_of_something(match: re.Match[str]) -> bool:
+    """Whether ``one`` is the number 1, not a word for a thing: ``one and a half newtons``, not ``the x one is 5``."""
+    before, after = match.string[: match.start()], match.string[match.end() :]
+    if _BEHIND_ONE.match(after) is not None:
+        return (
+            not before
+            or before[-1] in "=:,;(\n"
+            or _BEFORE_ONE.search(before) is not None
+            or before.endswith((" and ", ", "))
+        )
+    return _BEFORE_ONE.search(before) is not None and _ENDS.match(after) is not None
+
+
 def _digits(match: re.Match[str], notes: list[str]) -> str:
     """The digits of one run of number words; the run as it stands when it makes no number."""
     written, decimals = match["whole"], match["decimals"]
+    if not decimals and written.lower() == "one" and _is_one_of_something(match):
+        return "1"
     if not decimals and (written[0].isdigit() or written.lower() in ("one", "oh", "hundred", "thousand", "million")):
         return match[0]
     whole = whole_digits(written)

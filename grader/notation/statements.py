@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.bracketed import without_steps
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
@@ -23,7 +24,7 @@ from grader.notation.parts import (
     paired_parts,
     parts_after_values,
 )
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, words
 from grader.notation.readings import BoxKind, Components, Direction, Meaning, Number, Polar, Quantity, Several
 from grader.notation.sameness import (
     carried_unit,
@@ -36,6 +37,7 @@ from grader.notation.sameness import (
     with_unit,
 )
 from grader.notation.stating import (
+    Statement,
     are_left_letters,
     go_together,
     has_function,
@@ -55,7 +57,7 @@ _JOINTS = frozenset("\n;w")
 
 def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Noted]:
     """Every meaning of the tokens, the likeliest first; empty when they say nothing that is known."""
-    tokens = trimmed(tokens)
+    tokens = trimmed(tokens if depth else without_steps(tokens))
     if depth > MAX_DEPTH or not tokens:
         return []
     if box == "polar" and depth == 0:
@@ -203,7 +205,12 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             continue
         if gainsays(statement):
             return []
-        key = "L^" if len(statement.tokens) > 1 and statement.tokens[1].text == "^" else _key(label)  # R² is not R
+        key = _key(label)
+        if len(statement.tokens) > 1 and statement.tokens[1].text == "^":
+            key = "L^" if is_of_a_function(statement.tokens) else "L²"  # R² is not R
+        if label is not None and _is_of_another(statement.tokens):
+            lost.add(key)
+            continue
         said, kinds = kinds_of(statement.tokens), kinds_of(body)
         readable = "?" not in kinds and "0" not in said and any(kind in _VALUES for kind in kinds)
         if not readable:
@@ -235,6 +242,8 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
                 key, (first, *_) = kept.popitem()
                 label = first if first.kind in "RDXYP" else None
                 kept.clear()
+        if key == "value" and "value" in kept and box == "components" and _is_sine_first(stated, index):
+            return []  # 12.2 sin 305 = -10.0, 12.2 cos 305 = 7.0: which is x?
         if key == "value" and "value" in kept and statement.after != "w" and go_together(kept[key], body, box):
             kept[key] = [*kept[key], Token(",", ","), *body]
             continue
@@ -242,10 +251,16 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             last = next(reversed(kept))
             if box == "quantity" and is_repeated(kept[last], body):
                 continue  # 50 sin 19 = 16.3, 16.3 N
+            if statement.after == "\n" and (last == "L²" or (last == "value" and box in ("quantity", "angle"))):
+                del kept[last]  # R² = 3852, 9 + 16 = 25: and on the next line what comes of it
+                kept[key] = body
+                continue
             kept[last] = [*kept[last], Token(",", ","), *body]
             continue
         kept.pop(key, None)
         kept[key] = [label, *body] if label is not None and label.kind not in "Lb" else body
+    if len(kept) > 1:
+        kept.pop("L²", None)  # 62.0 N, R² = 3849
     chosen = _chosen(kept, box) if kept and not lost else []
     if not chosen:
         return []
@@ -255,6 +270,27 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+def _is_sine_first(stated: Sequence[Statement], index: int) -> bool:
+    """Whether a cosine is worked out here and a sine just before, neither under a name of its own."""
+    one, other = ("".join(token.text.lower() for token in stated[at].tokens) for at in (index - 1, index))
+    return "sin" in one and "cos" not in one and "cos" in other and "sin" not in other
+
+
+def _is_of_another(tokens: Sequence[Token]) -> bool:
+    """``angle between = 120``, ``angle with 40 N = 23``, ``x (negative) = 7``: between a direction's or a component's name and
+    its value stands what may make it another."""
+    if len(tokens) < 3:
+        return False
+    end = next((index for index, token in enumerate(tokens) if token.kind in "=:"), 0)
+    first, second = tokens[1:3]
+    if tokens[0].kind == "D":
+        of_others = first.kind == "?" and first.text.lower() in words().other_angles
+        return of_others or (first.kind == "o" and any(token.kind in "nm" for token in tokens[2:end]))
+    return (
+        tokens[0].kind in "XY" and first.kind == "(" and second.kind == "?" and second.text.lower() in words().operators
+    )
 
 
 def _place(tokens: Sequence[Token], one: Token) -> int:

@@ -115,6 +115,9 @@ def _single(tokens: Sequence[Token], kinds: str, span: tuple[int, int], box: Box
     if box == "triangle" and label is not None and label.kind == "D" and kinds.count("P") == 1:
         label = tokens[kinds.index("P")]  # angle A is 40°
     labelled = label.kind if label is not None else ""
+    if box == "components" and {"X", "Y"} <= {token.kind for token in tokens}:
+        both = quantity(value)
+        return [(Components(both, both), ())]  # Rx = Ry = 5.0 N
     if labelled == "D" and box not in ("angle", "triangle"):
         return _angles(first, box) if first.kind in "na" and len(value) == 1 else []
     read_as = quantity(value)

@@ -1,0 +1,53 @@
+"""What else a text claims beside its answer: a range, a number said to be impossible, a unit taken back.
+
+Each of these leaves the answer open, or says what is no part of it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.meanings import kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind
+from grader.notation.stating import is_of_a_function, statements
+
+_RANGE = re.compile(
+    r"^(?:(?:between|about|around|from|~) )?(?P<low>\d+(?:\.\d+)?)(?P<unit> ?[^\W\d]+| ?°)? ?(?:-|to|and) ?"
+    r"(?P<high>\d+(?:\.\d+)?)(?P=unit)?(?: ?[^\W\d]+| ?°)?$",
+    re.IGNORECASE,
+)
+_WIDEST = 1.25
+"""A range is of numbers that lie near each other; 17-24 is a difference."""
+
+
+def is_range(text: str, box: BoxKind) -> bool:
+    """Whether a text gives a range where one number is asked: ``60-62 N``, ``60 N to 62 N``, ``between 60 and 62``.
+
+    >>> is_range("60-62 N", "quantity"), is_range("17-24", "quantity"), is_range("59-30", "angle")
+    (True, False, False)
+    """
+    if box not in ("quantity", "angle", "direction"):
+        return False
+    match = _RANGE.match(text.replace("–", "-"))
+    if match is None or (" and " in text and not text.lower().startswith("between")):
+        return False
+    low, high = float(match["low"]), float(match["high"])
+    return low < high <= _WIDEST * low and len(match["low"].partition(".")[0]) == len(match["high"].partition(".")[0])
+
+
+def values_stated(tokens: Sequence[Token]) -> int:
+    """How many values a text holds that are complete in themselves, beside words that something is impossible.
+
+    Not those that are compared (``sin B = 1.27 > 1``) or are of a sine, a cosine or a tangent: they show why there is none.
+    """
+    count = 0
+    for statement in statements(tokens):
+        compared = any(token.text in ("<", ">", "≤", "≥") for token in statement.tokens)
+        if not compared and not is_of_a_function(statement.tokens):
+            count += len(_COMPLETE.findall(kinds_of(statement.tokens)))
+    return count
+
+
+_COMPLETE = re.compile(r"m|a|n[Ns]|[PRDXY][=:]*n")
