@@ -17,12 +17,25 @@ _SAME = 0.51
 def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
     """The first direction with letters in a text that is another than the one found; ``""`` where all agree."""
     for piece in _pieces(tokens):
+        if found.form == "plain angle" and _may_turn(piece):
+            return " ".join(token.text for token in piece)
         if not any(token.kind in "na" for token in piece) or not is_signed_direction(kinds_of(piece)):
             continue
         meant = [direction for direction, _ in directions(piece)]
         if meant and all(direction.letters for direction in meant) and not any(_agree(one, found) for one in meant):
             return " ".join(token.text for token in piece)
     return ""
+
+
+def _may_turn(piece: Sequence[Token]) -> bool:
+    """Whether words of a side stand in a piece that is no direction of its own: the number behind it may count from them."""
+    kinds = kinds_of(piece)
+    sides = set("HSEWChlA").intersection(kinds)
+    return (
+        bool(sides)
+        and not is_signed_direction(kinds)
+        and any(token.text.isalpha() and len(token.text) > 2 for token in piece if token.kind in sides)
+    )
 
 
 def _pieces(tokens: Sequence[Token]) -> Iterator[list[Token]]:

@@ -82,6 +82,14 @@ def may_correct(text: str) -> bool:
     return _STEM.search(text) is not None
 
 
+_SIDE = re.compile(r"\b(?:left|right|above|below|up|down|north|south|east|west)\b", re.IGNORECASE)
+
+
+def tells_a_side(text: str) -> bool:
+    """Whether a word for a side stands in a text."""
+    return _SIDE.search(text) is not None
+
+
 _UNIT_ALONE = re.compile(
     r"\d ?(?P<first>[^\W\d_]+)[ ,.;(]{1,3}"
     r"(?:(?:no wait|wait|sorry|oops|i mean|i meant|(?:it )?should be|make that|not)[ ,]{1,2}){1,3}"

@@ -28,6 +28,7 @@ from grader.notation.corrections import (
     is_partial,
     may_correct,
     takes_back,
+    tells_a_side,
     with_earlier_unit,
 )
 from grader.notation.encoding import unscrambled
@@ -63,6 +64,7 @@ from grader.notation.reasons import (
 )
 from grader.notation.reference import with_references_behind, with_units_behind
 from grader.notation.remarks import (
+    SHORTEST_REMARK,
     has_size,
     is_unfinished,
     lies_in,
@@ -193,7 +195,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
         corrected = _corrected_sense(taken_back, box, mark)
         if corrected is not None:
             return Reading(text, (corrected,))
-        if is_partial(taken_back, box):
+        if is_partial(taken_back, box) or (box == "direction" and tells_a_side(taken_back.before)):
             return Reading(text, reason=NOT_SAID_AGAIN)
     remarked = may_remark(cleaned)
     if remarked and "=" in cleaned and (shown := without_equation_as_reason(cleaned, box)):
@@ -201,7 +203,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
         if found is not None:
             return Reading(text, (found,))
     stated_alone = without_reason(cleaned, box) if remarked else cleaned
-    if box == "polar" and " but " in stated_alone:
+    if box == "polar" and len(stated_alone) > SHORTEST_REMARK:
         stated_alone = without_regret(stated_alone)
     noted = list(notes)
     if not text.isascii() and unscrambled(text) != text:
@@ -273,6 +275,8 @@ def _corrected_sense(said: Correction, box: BoxKind, mark: DecimalMark) -> Sense
     if len(senses) != 1 or doubt or senses[0].left_out:
         return None
     meaning, notes = senses[0].meaning, senses[0].notes
+    if isinstance(meaning, Direction) and meaning.form == "plain angle" and tells_a_side(said.before):
+        return None  # to the left and less than 15° above the horizontal, I'd say 14.6°
     if not (box == "triangle" or is_complete(meaning, box)) or not takes_back(said, meaning, box):
         return None
     if said.size and not has_size(meaning, said.size):

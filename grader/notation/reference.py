@@ -15,8 +15,8 @@ from grader.notation.units import Unit, convert, find_unit
 
 _BEFORE_VALUE = re.compile(
     r"""
-    (?P<name> [RDXY] )
-    (?P<open> \( )? (?P<reference> (?: [o@hlckbTVANHSsEWC] | (?<=[hlo])[XY] )+ ) (?(open) \)? )
+    (?P<name> [RDXYb] )
+    (?P<open> \( )? (?P<reference> (?: [o@hlckbTVANHSsEWC] | (?<=[hlo])[XY] | (?<=[NHSsEWA]),(?=[ck]) )+ ) (?(open) \)? )
     (?: (?P<equals> [=:]+ ) (?P<value> [nma] ) (?P<unit> (?<=n)N(?![na]) )?
       | (?P<alone> [na] ) (?= $ | [,;\n&(] ) )
     """,
@@ -25,6 +25,9 @@ _BEFORE_VALUE = re.compile(
 _OF_A_LENGTH = re.compile(r"[@o]*N")
 """``magnitude in N = 62.0``: the unit."""
 
+
+_FROM_ANOTHER = re.compile(r"o[SsEW]")
+"""``azimuth (from south, clockwise) = 45°``: no bearing from north."""
 
 _AXIS_AT_END = re.compile(r"(?:A|o[NHSsEW])$")
 """``angle below the x-axis 7``: without an equals sign only where the reference is complete."""
@@ -69,12 +72,15 @@ def _in_unit(value: Token, unit: Unit) -> Token:
 def with_references_behind(tokens: Sequence[Token]) -> Sequence[Token]:
     """The tokens with each reference that stands between a name and its value put behind the value."""
     kinds = kinds_of(tokens)
-    if not any(kind in kinds for kind in "RDXY") or _BEFORE_VALUE.search(kinds) is None:
+    if not any(kind in kinds for kind in "RDXYb") or _BEFORE_VALUE.search(kinds) is None:
         return tokens
     moved: list[Token] = []
     done = 0
     for match in _BEFORE_VALUE.finditer(kinds):
         name = match["name"]
+        from_another = name == "b" and _FROM_ANOTHER.search(match["reference"]) is not None
+        if name == "b" and not from_another:
+            continue
         start, end = match.span("reference")
         reference = list(tokens[start:end])
         while reference and reference[0].kind == "@":
@@ -86,7 +92,7 @@ def with_references_behind(tokens: Sequence[Token]) -> Sequence[Token]:
             continue
         if name in "RXY":
             reference = [token for token in reference if token.kind not in "o@"]
-        moved += tokens[done : match.start() + 1]
+        moved += tokens[done : match.start() + (not from_another)]
         if match["equals"]:
             moved += tokens[match.start("equals") : match.end("equals")]
         moved += [tokens[value], *reference]

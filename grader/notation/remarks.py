@@ -451,11 +451,14 @@ def without_reason(text: str, box: BoxKind) -> str:
     return text[: match.start()].rstrip()
 
 
-_NO_HEADING = re.compile(
+_REGRET = re.compile(
     r"""
-    (?:i\ |we\ )? (?: could(?:n'?t|\ not) | can(?:'?t|not) | did(?:n'?t|\ not) | do(?:n'?t|\ not) )
-    \ (?: find | get | know | work\ out | figure\ out | calculate | determine ) \ (?:the|its|a)
-    \ (?: heading | direction | angle | bearing | course ) [\s.)!]*
+    [ ,;.]++ (?:but\ )? (?:i\ |we\ |have\ |i'm\ )?
+    (?: could(?:n'?t|\ not) | can(?:'?t|not) | did(?:n'?t|\ not) | do(?:n'?t|\ not) | idk | dunno | no\ idea | no\ clue | no\ time
+      | forgot | missing | not\ sure )
+    (?: \ (?: find | get | know | work\ out | figure\ out | calculate | determine | compute | how | to | do | about | for | of
+             | 4 ) )*
+    (?: \ (?:the|its|a) )? \ (?: heading | direction | angle | bearing | course ) [\s.)!]* $
     """,
     re.VERBOSE | re.IGNORECASE,
 )
@@ -467,11 +470,13 @@ def without_regret(text: str) -> str:
 
     >>> without_regret("9 knots but couldn't work out the heading"), without_regret("9 at 30° but I don't know the course")
     ('9 knots', "9 at 30° but I don't know the course")
+    >>> without_regret("310 lb no time 4 angle"), without_regret("6.3 m/s I forgot to do the direction")
+    ('310 lb', '6.3 m/s')
     """
-    length, _, regret = text.partition(" but ")
-    if _NO_HEADING.fullmatch(regret) is None or _ONE_LENGTH.fullmatch(length) is None:
+    match = _REGRET.search(text)
+    if match is None or _ONE_LENGTH.fullmatch(text[: match.start()]) is None:
         return text
-    return length.rstrip(" ,;.")
+    return text[: match.start()].rstrip(" ,;.")
 
 
 # ------------------------------------------------------------------------------- quadrants

@@ -129,8 +129,8 @@ class Scanner(Labels):
             self._emit("=", raw)
         elif symbol in ("⇒", "=>", "->"):
             self._emit("w", raw)
-        elif symbol in ",;\n&@∠Ø±":
-            kind = {"∠": "@", "Ø": "0"}.get(symbol, symbol)
+        elif symbol in ",;\n&@∠Ø±∨":
+            kind = {"∠": "@", "Ø": "0", "∨": "v"}.get(symbol, symbol)
             self._emit(kind, raw, symbol)
         elif symbol == ":":
             self._emit(":" if self._last() else "", raw)

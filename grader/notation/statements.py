@@ -82,6 +82,9 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return _said_twice(tokens, kinds, box, depth)  # 38.3, N: its unit
     if "\n" in kinds and box in ("quantity", "angle") and is_said_on_two_lines(tokens, kinds):
         return _said_twice(tokens, kinds, box, depth)
+    if "\n" in kinds and not depth and box in ("quantity", "angle", "direction") and (last := _one_name(tokens)):
+        again = meanings(last, box, depth + 1)
+        return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in again]
     found = whole(tokens, kinds, box)
     if found:
         return found
@@ -270,6 +273,25 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+_NAMED_LINE = re.compile(r"[RDLP][=:]*(?:[na]|m|nN)")
+
+
+def _one_name(tokens: Sequence[Token]) -> list[Token]:
+    """The last of two lines or more that all give one thing, by one name, a value; empty where they do not."""
+    lines: list[list[Token]] = [[]]
+    for token in tokens:
+        if token.kind == "\n":
+            lines.append([])
+        else:
+            lines[-1].append(token)
+    if len(lines) < 2 or not all(line and _NAMED_LINE.fullmatch(kinds_of(line)) for line in lines):
+        return []
+    if len({(line[0].kind, line[0].text) for line in lines}) > 1:
+        return []
+    last = lines[-1]
+    return [last[0], *carried_unit(last[1:], [token for line in lines[:-1] for token in line])]
 
 
 def _is_sine_first(stated: Sequence[Statement], index: int) -> bool:

@@ -59,7 +59,14 @@ class Statement:
         body = self.tokens[1:] if self.label is not None and self.tokens[0].kind != "b" else self.tokens
         for index in range(len(body) - 1, -1, -1):
             if body[index].kind == "=":
-                return body[index + 1 :]
+                said = body[index + 1 :]
+                bearing = next((token for token in body[:index] if token.kind == "b"), None)
+                # bearing is 232.4; back az. of 61°20' = 241°20'
+                return (
+                    [bearing, *said]
+                    if bearing is not None and [token.kind for token in said] in (["n"], ["a"])
+                    else said
+                )
         return body
 
     @property
