@@ -57,7 +57,9 @@ _JOINTS = frozenset("\n;w")
 
 def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Noted]:
     """Every meaning of the tokens, the likeliest first; empty when they say nothing that is known."""
-    tokens = trimmed(tokens if depth else without_steps(tokens))
+    if not depth and (plain := without_steps(tokens)) is not tokens:
+        return [(meaning, tuple(dict.fromkeys((*notes, WORKING_NOTE)))) for meaning, notes in meanings(plain, box)]
+    tokens = trimmed(tokens)
     if depth > MAX_DEPTH or not tokens:
         return []
     if box == "polar" and depth == 0:
