@@ -19,7 +19,7 @@ from grader.notation.values import Noted, whole
 @cache
 def _called() -> re.Pattern[str]:
     words = "|".join(load_table("words.toml")["fillers"]["answer"])
-    return re.compile(rf"\n\W*(?:(?:my|the|so|final)\s+)*(?:{words})\b(?:\s+is\b)?[\s:=]*(?=\S)", re.IGNORECASE)
+    return re.compile(rf"\n[^\w\n]*+(?:(?:my|the|so|final)\s+)*(?:{words})\b(?:\s+is\b)?[\s:=]*(?=\S)", re.IGNORECASE)
 
 
 def called_the_answer(text: str) -> str:

@@ -36,9 +36,16 @@ _PARTING = re.compile(r"[,;.:\n]\s|\b(?:so|since|because|thus|hence)\b", re.IGNO
 _NUMBERS = re.compile(r"\d[\d.,]*+")
 
 
+MOST_WORDS, MOST_SIGNS = 90, 30
+"""Of a text of 500 characters that a student wrote; more are no sentences, and each would be looked at again and again."""
+_SIGNS = re.compile(r"[^\w\s.,;:'’()°-]")
+
+
 def is_sentence(text: str) -> bool:
     """Whether a text may be whole sentences, by its length, its words and its numbers alone."""
     if text.count(" ") < FEWEST_BLANKS or sum(map(str.islower, text)) < FEWEST_LETTERS:
+        return False
+    if len(_WORD.findall(text)) > MOST_WORDS or len(_SIGNS.findall(text)) > MOST_SIGNS:
         return False
     return len(_NUMBERS.findall(text)) <= MOST_NUMBERS and len(_PARTING.findall(text)) <= MOST_CLAUSES
 

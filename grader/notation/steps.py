@@ -170,12 +170,19 @@ _REST_OF_180 = re.compile(rf" *(?:180|360|90) ?°?(?: ?- ?{_ANGLES})+ *")
 """``C = 180° - A - B = 70°``: how the last angle follows from the others."""
 
 
+MOST_LINES = 24
+"""Each line is held against those below it; a page of working has a dozen."""
+
+
 def _without_lines(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> str:
     lines = text.split("\n")
+    if len(lines) > MOST_LINES:
+        return text
+    valued = [index for index, line in enumerate(lines) if any(map(str.isdigit, line))]
+    last = valued[-1] if valued else 0
     kept: list[str] = []
     for index, line in enumerate(lines):
-        later = lines[index + 1 :]
-        if any(any(map(str.isdigit, other)) for other in later) and _is_step(line, later, box, mark):
+        if index < last and _is_step(line, lines[index + 1 :], box, mark):
             notes.append(STEPS_NOTE.format(line.strip()))
         else:
             kept.append(line)
