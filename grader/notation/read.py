@@ -100,6 +100,9 @@ MAX_PIECES = 250
 MAX_EQUALS = 20
 """Equals signs. A page of working has a dozen; each is looked at as the end of what stands before it."""
 
+LONGEST_LOOKED_AT_TWICE = 250
+"""A longer text in which nothing is found is not taken another way: it has more doubts than one."""
+
 CACHE_SIZE = 100_000
 
 
@@ -225,7 +228,7 @@ def _every_sense(
     said = _said(text, box)
     said.notes.extend(notes)
     senses, doubt, reason = _senses(said, box, mark, False, passing)
-    if doubt:
+    if doubt and (senses or len(text) <= LONGEST_LOOKED_AT_TWICE):
         senses += _senses(said, box, mark, True, passing)[0]
     return (_distinct(senses) if len(senses) > 1 else senses), reason
 
