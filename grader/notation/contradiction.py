@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
-from grader.notation.grammar import is_signed_direction
+from grader.notation.grammar import direction_form, is_signed_direction
 from grader.notation.meanings import directions, kinds_of
 from grader.notation.pieces import Token
 from grader.notation.readings import Direction
 
 _PARTS = frozenset(",;\n=:w()<>&v@")
+_NOT_WHOLE = frozenset(("", "plain", "point", "one letter", "between"))
 _SAME = 0.51
 """Two directions are one where they differ by less than this share of the coarser place."""
 
@@ -19,23 +21,29 @@ def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
     for piece in _pieces(tokens):
         if found.form == "plain angle" and _may_turn(piece):
             return " ".join(token.text for token in piece)
-        if not any(token.kind in "na" for token in piece) or not is_signed_direction(kinds_of(piece)):
+        form = direction_form(kinds_of(piece))
+        if form in _NOT_WHOLE or not any(token.kind in "na" for token in piece):
             continue
         meant = [direction for direction, _ in directions(piece)]
-        if meant and all(direction.letters for direction in meant) and not any(_agree(one, found) for one in meant):
+        named = all(direction.letters or direction.form == "true bearing" for direction in meant)
+        if meant and named and not any(_agree(one, found) for one in meant):
             return " ".join(token.text for token in piece)
     return ""
+
+
+_COUNTED = re.compile(r"[NHSsEW]o[NHSsEW]|[ck]o?[NHSsEWA]")
+"""``W of N``, ``clockwise from the x-axis``, without a number of their own."""
 
 
 def _may_turn(piece: Sequence[Token]) -> bool:
     """Whether words of a side stand in a piece that is no direction of its own: the number behind it may count from them."""
     kinds = kinds_of(piece)
-    sides = set("HSEWChlA").intersection(kinds)
-    return (
-        bool(sides)
-        and not is_signed_direction(kinds)
-        and any(token.text.isalpha() and len(token.text) > 2 for token in piece if token.kind in sides)
-    )
+    sides = set("NHSsEWChlAck").intersection(kinds)
+    if not sides or is_signed_direction(kinds):
+        return False
+    if _COUNTED.search(kinds) is not None:
+        return True
+    return any(token.text.isalpha() and len(token.text) > 2 for token in piece if token.kind in sides)
 
 
 def _pieces(tokens: Sequence[Token]) -> Iterator[list[Token]]:

@@ -89,7 +89,11 @@ class Labels(Attachments):
         elif kind == "?" and is_function(lower):
             self._emit("?", raw)  # tanθ = 0.123
             return position + 1
-        elif kind == "?" and position > 1 and self.raw[position - 1].lower == "in" and (unit := simple_unit(word)):
+        elif (
+            kind == "?"
+            and (unit := simple_unit(word)) is not None
+            and ((position and self.raw[position - 1].lower == "in") or (unit.dimension == "angle" and len(word) > 2))
+        ):
             self.tokens.append(Token("u", word, unit=unit))
             return position + 1  # distance in km: 62
         elif kind == "?" and self.box in ("direction", "polar") and is_like_a_bearing(lower):

@@ -72,6 +72,9 @@ def is_three_digit_bearing(token: Token) -> bool:
     return token.sign in ("", "deg") and len(whole) == 3 and whole[0] == "0" and whole.isdigit()
 
 
+_WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from last", "between", "one letter"))
+
+
 def directions(tokens: Sequence[Token]) -> list[Noted]:
     """What a direction's tokens can mean; empty when the letters do not go together (N 30° S)."""
     form = direction_form(kinds_of(tokens))
@@ -82,6 +85,8 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
         return _point(tokens)
     assert angle_token is not None
     degrees = _angle(angle_token)[0]
+    if degrees < 0 and (form in _WITH_A_SIDE or form.startswith("turned")):
+        return []  # -20° S of E: turned twice, or once?
     if form == "plain":
         return _plain_or_raised(angle_token)
     if form == "true":

@@ -49,6 +49,7 @@ from grader.notation.readings import (
     DecimalMark,
     Direction,
     NoSolution,
+    Polar,
     Reading,
     Sense,
     Several,
@@ -82,6 +83,7 @@ from grader.notation.remarks import (
     without_regret,
     without_size,
 )
+from grader.notation.same_angle import with_radians_known
 from grader.notation.scanner import scan
 from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
 from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
@@ -347,6 +349,8 @@ def _senses(
     mended, choice = repaired(worked_out(said.in_digits, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
+    if box in ("angle", "direction", "polar"):
+        tokens = with_radians_known(tokens)
     if passing:
         tokens, note = without_passed(mended, tokens, box)
         notes.append(note)
@@ -373,9 +377,10 @@ def _senses(
         return [], doubt, _why(tokens, kinds)
     if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
         return [], doubt, "no angle has more than three digits before its decimals"
-    if box == "direction" and len(found) == 1 and WORKING_NOTE in found[0][1]:
+    if box in ("direction", "polar") and len(found) == 1 and WORKING_NOTE in found[0][1]:
         meaning = found[0][0]
-        if isinstance(meaning, Direction) and (other := contradicted_by(tokens, meaning)):
+        direction = meaning.direction if isinstance(meaning, Polar) else meaning
+        if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
             return [], doubt, f"“{other}” is another direction than the one that follows"
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):

@@ -22,6 +22,11 @@ _BEFORE_VALUE = re.compile(
     """,
     re.VERBOSE,
 )
+_WITHOUT_NAME = re.compile(
+    r"(?:^|(?<=[,;\n]))(?P<reference>[ck]o?(?:[NHSsEW]|A)|[NHSsEW]o[NHSsEW])[=:]+(?P<value>[na])(?=$|[,;\n])"
+)
+"""``clockwise from N = 110``: a reference in place of a name."""
+
 _OF_A_LENGTH = re.compile(r"[@o]*N")
 """``magnitude in N = 62.0``: the unit."""
 
@@ -34,7 +39,7 @@ _AXIS_AT_END = re.compile(r"(?:A|o[NHSsEW])$")
 
 
 _UNIT_BEFORE_VALUE = re.compile(
-    r"(?P<name>[RXYDPL?])[@(<]*(?P<unit>u|(?<=\()[Ns](?=\)))[)>]?[=:]+(?P<value>n)(?![NuHSsEWna])"
+    r"(?P<name>[RXYDPL?]|^|(?<=[,;\n]))[@(<]*(?P<unit>u|(?<=\()[Ns](?=\)))[)>]?[=:]+(?P<value>n)(?![NuHSsEWna])"
 )
 
 
@@ -50,7 +55,7 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         if unit is None or value.number is None:
             continue
         equals = [token for token in tokens[match.start("unit") : match.start("value")] if token.kind in "=:"]
-        moved += [*tokens[done : match.start() + 1], *equals, _in_unit(value, unit)]
+        moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), _in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]
 
@@ -72,6 +77,12 @@ def _in_unit(value: Token, unit: Unit) -> Token:
 def with_references_behind(tokens: Sequence[Token]) -> Sequence[Token]:
     """The tokens with each reference that stands between a name and its value put behind the value."""
     kinds = kinds_of(tokens)
+    if "=" in kinds or ":" in kinds:
+        for match in reversed(list(_WITHOUT_NAME.finditer(kinds))):
+            start, end = match.span("reference")
+            value = match.start("value")
+            tokens = [*tokens[:start], tokens[value], *tokens[start:end], *tokens[value + 1 :]]
+        kinds = kinds_of(tokens)
     if not any(kind in kinds for kind in "RDXYb") or _BEFORE_VALUE.search(kinds) is None:
         return tokens
     moved: list[Token] = []

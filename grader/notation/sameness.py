@@ -14,6 +14,15 @@ from grader.notation.units import Unit
 from grader.notation.values import Noted
 
 
+def is_bearing_of(one: Direction, other: Direction) -> bool:
+    """Whether of two directions one has letters and the other, a bare angle, is its true bearing: ``N 70° W or 290``."""
+    for lettered, bare in ((one, other), (other, one)):
+        if lettered.letters is not None and bare.form == "plain angle":
+            gap = abs((90.0 - bare.written - lettered.angle + 180.0) % 360.0 - 180.0)
+            return gap <= max(one.place or 0.0, other.place or 0.0) * 0.51 + 1e-9
+    return False
+
+
 def same(one: Meaning | None, other: Meaning | None) -> bool:
     """Whether two meanings state one answer, as far as the places in which they are written can tell."""
     if one is None or other is None:

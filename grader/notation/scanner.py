@@ -164,10 +164,10 @@ class Scanner(Labels):
         follows. A length is never negative; what else it parts may also be meant with its sign."""
         following = self._at(position + 1)
         last = self._last()
-        parts = last in ("R", "D", "X", "Y") or (last in ("m", "N", "n") and self.box == "polar")
+        parts = last in ("R", "D", "X", "Y", "b") or (last in ("m", "N", "n") and self.box == "polar")
         if not parts or not following.numeral or not following.gap or self.raw[position - 1].symbol in _EQUAL:
             return False
-        if last != "R":
+        if last not in ("R", "b"):
             self.doubt = True
             if self.second:
                 return False
@@ -267,7 +267,8 @@ class Scanner(Labels):
         if last == "" and kind in ("@", "&") and lower in ("with",):
             return position + 1
         if last == "D" and lower in self.words.other_angles and self.box in ("direction", "polar"):
-            return self._unreadable(position, raw)  # the angle between them is no direction
+            self._emit("?", raw, OF_A_THING)
+            return position + 1  # the angle between them is no direction
         if lower == "from" and position and self.raw[position - 1].lower in _COMING:
             return self._unreadable(position, raw)
         if last and last in "CNHSsEW" and lower in ("wind", "winds", "breeze"):

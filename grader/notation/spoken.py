@@ -220,6 +220,8 @@ def from_words(text: str, notes: list[str]) -> str:
     >>> from_words("five square root of two", [])
     '5 √ 2'
     """
+    if "min" in text:
+        text = _DEGREES_AND_MINUTES.sub(r"\1 \2", text)
     if "minus" in text or "MINUS" in text:
         text = _PLUS_OR_MINUS.sub("±", text)
     if "±" in text or "+/-" in text:
@@ -267,6 +269,7 @@ def _exponent(match: re.Match[str]) -> str:
     return f"-{digits}" if match["sign"] else digits
 
 
+_DEGREES_AND_MINUTES = re.compile(r"(\d ?(?:degrees?|deg|°)), (\d{1,2} ?(?:minutes?|mins?)\b)", re.IGNORECASE)
 _PLUS_OR_MINUS = re.compile(r"\b(?:plus(?: or |/| and | )minus|give or take)\b", re.IGNORECASE)
 _BEHIND_ONE = re.compile(
     r"\s+(?:and\b|newtons?\b|pounds?\b|met(?:er|re)s?\b|kilo|miles?\b|degrees?\b|knots?\b|f(?:ee|oo)t\b|to the (?:right|left)\b"

@@ -29,6 +29,7 @@ from grader.notation.readings import BoxKind, Components, Direction, Meaning, Nu
 from grader.notation.sameness import (
     carried_unit,
     clearer,
+    is_bearing_of,
     is_repeated,
     is_said_on_two_lines,
     join,
@@ -129,6 +130,13 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         notes += one[0][1]
     if not found:
         return []
+    if (
+        len(found) == 2
+        and isinstance(found[0], Direction)
+        and isinstance(found[1], Direction)
+        and is_bearing_of(*found)
+    ):
+        return [(next(one for one in found if one.form != "plain angle"), (*notes, TWICE_NOTE))]
     if len(found) == 1 or all(same(found[0], other) for other in found[1:]):
         return [(found[0], notes + ((TWICE_NOTE,) if len(found) > 1 else ()))]
     last = found[-1]

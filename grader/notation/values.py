@@ -279,11 +279,23 @@ def _polar(
     if form == "polar" and not parted and (kinds == "nN" or (kinds == "n" and box != "polar")):
         return []  # 352h58, 62 m/2; 14.4 N / 6.1 N: newtons, not north
     built = directions(direction)
+    if box == "direction" and kinds_of(length) in ("n", "a") and (one := _one_direction(length[0], built)) is not None:
+        return [(one, (TWICE_NOTE,))]  # 110, N 20° W
     note = (PI_NOTE,) if _is_angle_of_pi(direction) else ()
     found: list[Noted] = [(Polar(value, one), notes + note) for one, notes in built]
     if form == "polar bare" and kinds == "n" and built and built[0][0].written < 0:
         found.append((Components(value, quantity(direction)), ()))
     return found
+
+
+def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ...]]]) -> Direction | None:
+    """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
+    for one, _ in directions([token]):
+        for other, _ in others:
+            gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
+            if gap <= 0.51 * max(one.place or 0.0, other.place or 0.0) + 1e-9:
+                return one if other.sign == "rad" else other
+    return None
 
 
 def _toward(
