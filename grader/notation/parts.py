@@ -9,7 +9,7 @@ from grader.notation.meanings import kinds_of, quantity
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Labelled, Number, Quantity, Several
 from grader.notation.stating import is_of_a_function, statements, trimmed
-from grader.notation.values import Noted, either_side_of_a_slash, is_two_in_one
+from grader.notation.values import Noted, either_side_of_a_slash, is_rounding_of, is_two_in_one
 
 WORKING_NOTE = "working left out: the last stated result counts"
 
@@ -114,6 +114,10 @@ def labelled_parts(tokens: Sequence[Token]) -> list[Noted]:
             group = groups[index - 1]
         else:
             group = groups[-1]
+        if name in group and group[name] != value and not index and is_rounding_of(group[name], value):
+            value = Quantity(value.number, value.unit or group[name].unit)
+            notes = (*notes, WORKING_NOTE)
+            group[name] = value
         if name in group and group[name] != value:
             earlier = group[name]
             if (

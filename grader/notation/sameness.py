@@ -103,15 +103,36 @@ _EXACT = re.compile(r"[-+]?(?:\d+[ ·×*]?)?(?:√ ?\(?\d+\)?|π|pi)(?: ?/ ?\d+)
 """5√2, √117, 3π/4, 45/2: an answer in itself. 0.031 × 2, √(48^2 + 39^2) and 50 sin 19° are steps to one."""
 
 
-def clearer(first: Sequence[Token], second: Sequence[Token], one: Meaning, other: Meaning) -> Meaning:
-    """Of two forms of one answer, the first, unless it is a calculation that the second works out; with the unit of either."""
+def is_exact_form(token: Token) -> bool:
+    """Whether a value is an exact form that is an answer in itself: 5√2, 3π/4, 45/2."""
+    return token.number is not None and token.number.exact and _EXACT.fullmatch(token.text.strip()) is not None
+
+
+def clearer(
+    first: Sequence[Token], second: Sequence[Token], one: Meaning, other: Meaning, rounds: bool = False
+) -> Meaning:
+    """Of two forms of one answer, the first, unless it is a calculation that the second works out, or, where the second
+    ``rounds``, a longer number; with the unit of either."""
+    if isinstance(one, Components) and isinstance(other, Components):
+        steps = [token for token in first if token.kind in "nm" and not is_plain(token) and not is_exact_form(token)]
+        return other if steps or _is_rounded_from(one, other) else one
     if not isinstance(one, Quantity) or not isinstance(other, Quantity):
         return one
+    coarser = (other.number.place or 0.0) > (one.number.place or 0.0)
+    if rounds and coarser and not one.number.exact and not other.number.exact:
+        return with_unit(other, one.unit)  # R = 61.968, R ≈ 62.0 N
     values = [token for token in first if token.kind in "nma"]
     worked_out = one.number.exact and not other.number.exact
     if worked_out and len(values) == 1 and not _EXACT.fullmatch(values[0].text.strip()):
         return with_unit(other, one.unit)
     return with_unit(one, other.unit)
+
+
+def _is_rounded_from(one: Components, other: Components) -> bool:
+    pairs = ((one.x, other.x), (one.y, other.y))
+    return any(
+        (b.number.place or 0.0) > (a.number.place or 0.0) > 0 for a, b in pairs if a is not None and b is not None
+    )
 
 
 _ON_TWO_LINES = re.compile(r"[RL]?=?(?:n|m|nN)\n[RL]?=?(?:n|m|nN)")

@@ -14,6 +14,7 @@ from grader.notation.closing import (
     last_of_chain,
 )
 from grader.notation.leftovers import gainsays, left_out, numbers_of
+from grader.notation.lines import are_steps_to_components, last_of_lines
 from grader.notation.meanings import kinds_of
 from grader.notation.naming import with_letters_named
 from grader.notation.parts import (
@@ -85,7 +86,9 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         return _said_twice(tokens, kinds, box, depth)  # 38.3, N: its unit
     if "\n" in kinds and box in ("quantity", "angle") and is_said_on_two_lines(tokens, kinds):
         return _said_twice(tokens, kinds, box, depth)
-    if "\n" in kinds and not depth and box in ("quantity", "angle", "direction") and (last := _one_name(tokens)):
+    if "\n" in kinds and not depth and box == "components" and are_steps_to_components(tokens):
+        return []
+    if "\n" in kinds and not depth and (last := last_of_lines(tokens, box)):
         again = meanings(last, box, depth + 1)
         return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in again]
     found = whole(tokens, kinds, box)
@@ -130,13 +133,9 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         notes += one[0][1]
     if not found:
         return []
-    if (
-        len(found) == 2
-        and isinstance(found[0], Direction)
-        and isinstance(found[1], Direction)
-        and is_bearing_of(*found)
-    ):
-        return [(next(one for one in found if one.form != "plain angle"), (*notes, TWICE_NOTE))]
+    directions = [one for one in found if isinstance(one, Direction)]
+    if len(found) == len(directions) == 2 and is_bearing_of(*directions):
+        return [(next(one for one in directions if one.letters), (*notes, TWICE_NOTE))]
     if len(found) == 1 or all(same(found[0], other) for other in found[1:]):
         return [(found[0], notes + ((TWICE_NOTE,) if len(found) > 1 else ()))]
     last = found[-1]
@@ -285,25 +284,6 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
 
 
-_NAMED_LINE = re.compile(r"[RDLP][=:]*(?:[na]|m|nN)")
-
-
-def _one_name(tokens: Sequence[Token]) -> list[Token]:
-    """The last of two lines or more that all give one thing, by one name, a value; empty where they do not."""
-    lines: list[list[Token]] = [[]]
-    for token in tokens:
-        if token.kind == "\n":
-            lines.append([])
-        else:
-            lines[-1].append(token)
-    if len(lines) < 2 or not all(line and _NAMED_LINE.fullmatch(kinds_of(line)) for line in lines):
-        return []
-    if len({(line[0].kind, line[0].text) for line in lines}) > 1:
-        return []
-    last = lines[-1]
-    return [last[0], *carried_unit(last[1:], [token for line in lines[:-1] for token in line])]
-
-
 def _is_sine_first(stated: Sequence[Statement], index: int) -> bool:
     """Whether a cosine is worked out here and a sine just before, neither under a name of its own."""
     one, other = ("".join(token.text.lower() for token in stated[at].tokens) for at in (index - 1, index))
@@ -403,7 +383,11 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return []
     for one, others in ((first, second), (second, first)):
         if len(one) == 1 and any(same(one[0][0], meaning) for meaning, _ in others):
-            meaning = one[0][0] if one is second else clearer(first_tokens, second_tokens, one[0][0], second[0][0])
+            meaning = (
+                one[0][0]
+                if one is second
+                else clearer(first_tokens, second_tokens, one[0][0], second[0][0], tokens[cut[0]].kind in "\n=w")
+            )
             return [(meaning, (*one[0][1], TWICE_NOTE))]
     if cut == (index := kinds.find("/"), index + 1, 0) and (
         parted := parted_by_slash(tokens, index, first, second, box)

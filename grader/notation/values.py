@@ -154,6 +154,14 @@ def _mixed(one: Token, other: Token) -> list[Noted]:
     return [(Quantity(Number(one.number.value + other.number.value, None), other.unit), ())]
 
 
+def is_rounding_of(one: Quantity, other: Quantity) -> bool:
+    """Whether a value is another one, rounded: ``c = 14.817`` and then ``c = 14.8 ft``."""
+    if one.unit is not None and other.unit is not None and one.unit != other.unit:
+        return False
+    place = other.number.place or 0.0
+    return place > (one.number.place or 0.0) and abs(one.number.value - other.number.value) <= 0.51 * place + 1e-9
+
+
 _LARGEST_DIVISOR = 20
 """Of a fraction in an answer: 45/2, 12/13."""
 
@@ -353,6 +361,8 @@ def _pair(
         return [(components, ())]
     if apart and one.unit is None:
         one = quantity(first, other.unit)  # 26.0 and 9.7 m
+    if apart and box in ("quantity", "angle") and is_rounding_of(one, other):
+        return [(Quantity(other.number, other.unit or one.unit), (TWICE_NOTE,))]  # 14.817 ft, 14.8 ft
     if one == other and apart:
         return [(one, (TWICE_NOTE,))]
     several = Several((one, other))
