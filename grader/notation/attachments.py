@@ -18,7 +18,9 @@ _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _RARELY_UNITS = frozenset(("x", "y", "i", "j", "a", "an", "in", "at", "l", "t"))
-_NOT_IN_UNITS = frozenset(("E", "W", "at", "in", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T"))
+_NOT_IN_UNITS = frozenset(
+    ("E", "W", "at", "in", "In", "on", "to", "by", "i", "j", "e", "w", "x", "y", "North", "South", "T")
+)
 
 
 class Attachments(Mending):

@@ -77,6 +77,10 @@ def _two_character_letters() -> tuple[tuple[str, str], ...]:
     return (*pairs, ("î", "i"), ("ĵ", "j"))
 
 
+_NUMBERED_PART = re.compile(r"(?<=[ABCabcαβγ])[₁₂](?=\s*[=:≈])")
+"""``β₁ = 48.6°``: of the first triangle and the second, as ``β1``."""
+
+
 def plain(text: str) -> str:
     """The text in the plain notation that the grammar is written in.
 
@@ -98,6 +102,8 @@ def plain(text: str) -> str:
     if "~" in text:
         text = _TIED.sub(" ", text)
     if not text.isascii():
+        if "₁" in text or "₂" in text:
+            text = _NUMBERED_PART.sub(lambda match: "1" if match[0] == "₁" else "2", text)
         if _UNUSUAL.search(text) is None:  # only the signs of the trade
             return _mended_marks(text.translate(_characters()))
         text = unscrambled(text)

@@ -38,12 +38,12 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("from first", rf"{ANGLE},?o{LETTER}[@&]?{LETTER}"),  # 83° from south toward east
     ("from last", rf"{LETTER}o{LETTER}[,:=@y]?{ANGLE}"),  # south of east 7°
     ("from point", rf"a,?{LETTER}oC|b?C,?a@?{LETTER}|a,?oC@?{LETTER}"),  # 2 points north of NE
-    ("turned", rf"{ANGLE},?[ck][oh]?(?:{LETTER}|A)"),  # 7° clockwise from east
+    ("turned", rf"{ANGLE},?\(?[ck][oh]?(?:{LETTER}|A)\)?"),  # 7° clockwise from east
     ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise
     ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
     ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
     ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
-    ("from axis", rf"{ANGLE},?(?:o|@|&o?)(?:{LETTER}|A)"),  # 353° from the positive x-axis
+    ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
     ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
     ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
@@ -127,7 +127,7 @@ def _form_patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple((name, _expand(pattern)) for name, pattern in FORMS)
 
 
-_DIRECTION_WHOLE = rf"(?:[D@o]|{GAP}|R(?=[@o]*{SIGNED_DIRECTION}))*(?P<direction>{DIRECTION})"
+_DIRECTION_WHOLE = rf"(?:[D@o]|{GAP}|R(?=[@oD]*{SIGNED_DIRECTION}))*(?P<direction>{DIRECTION})"
 _QUANTITY_WHOLE = re.compile(
     r"(?:[RXYDPL@o][=:\n]*)*(?P<value>m|nN|ns|n(?P<unit>u)|n\((?P<unit2>[uNs])\)|n|a)(?:[o]?[RXYD])?"
 )

@@ -22,7 +22,8 @@ def paired_parts(tokens: Sequence[Token], box: BoxKind) -> list[Noted] | None:
     columns: list[tuple[str, list[Quantity]]] = []
     paired = False
     for statement in statements(_named_once(tokens) if box == "triangle" else tokens):
-        body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:="]
+        whole_body = [token for token in trimmed(statement.tokens) if token.kind not in "@D:"]
+        body = _without_steps(whole_body)
         paired = paired or "v" in kinds_of(body)
         values = [token for token in body[1:] if token.kind != "v"]
         if not body or body[0].kind != "P" or any(token.kind not in "nma" for token in values):
@@ -36,6 +37,18 @@ def paired_parts(tokens: Sequence[Token], box: BoxKind) -> list[Noted] | None:
         return []
     triangles = [Labelled({name: values[index] for name, values in columns}) for index in range(count)]
     return [(Several(tuple(triangles)), ())]
+
+
+def _without_steps(body: Sequence[Token]) -> list[Token]:
+    """``B = 49.9° or 180 - 49.9 = 130.1°`` with the last value of each chain of equals signs alone."""
+    kept: list[Token] = []
+    for token in body:
+        if token.kind == "=":
+            while len(kept) > 1 and kept[-1].kind != "v":
+                kept.pop()
+        else:
+            kept.append(token)
+    return kept
 
 
 def _named_once(tokens: Sequence[Token]) -> list[Token]:
