@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from grader.notation.attachments import Attachments
 from grader.notation.naming import letters_of_vectors
-from grader.notation.pieces import Raw, Token, is_function
+from grader.notation.pieces import OF_A_THING, Raw, Token, is_function
 from grader.notation.spelling import LIKE_A_BEARING, is_like_a_bearing, meant_word
 from grader.notation.units import simple_unit
 
@@ -59,6 +59,9 @@ class Labels(Attachments):
         word = raw.word
         lower = word.lower().replace("_", "")
         kind, value = self._kind(word, lower)
+        if self._last() == "D" and lower in self.words.other_angles and self.box in ("direction", "polar"):
+            self._emit("?", raw, OF_A_THING)
+            return position + 1  # angle opposite = 120
         if kind == "?" and (meant := meant_word(lower)) and self._kind(meant, meant)[0] in ("R", "D", "X", "Y", "b"):
             self._note(f"read {word} as {meant}")
             kind, value = self._kind(meant, meant)

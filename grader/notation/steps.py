@@ -228,7 +228,8 @@ def _each_named(line: str, box: BoxKind) -> str:
     """``a = b = 5`` as ``a = 5, b = 5``: parts of one sort that are equal are each stated."""
     *names, value = (side.strip() for side in line.split("="))
     sorts = _OF_ONE_SORT.get(box, ())
-    if len(names) < 2 or not any(sort.issuperset(names) for sort in sorts) or not any(map(str.isdigit, value)):
+    bare = [name[1:] if box == "components" and len(name) == 2 else name for name in names]  # Rx = Ry = 5
+    if len(names) < 2 or not any(sort.issuperset(bare) for sort in sorts) or not any(map(str.isdigit, value)):
         return line
     return ", ".join(f"{name} = {value}" for name in names) if "," not in value and ";" not in value else line
 
