@@ -12,7 +12,7 @@ from grader.notation.pieces import Raw, Token
 from grader.notation.units import Unit, find_unit, may_begin_unit, simple_unit
 
 _FULL_TURNS = frozenset(("90", "180", "270", "360"))
-_MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "m"))
+_MINUTE_WORDS = frozenset(("'", "′", "min", "mins", "minute", "minutes", "minuets", "m"))
 _SECOND_WORDS = frozenset(('"', "″", "''", "sec", "secs", "second", "seconds", "s"))
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))

@@ -21,6 +21,18 @@ from typing import NamedTuple
 from grader.notation.readings import DecimalMark
 from grader.notation.tables import load_table
 
+_GLUED_AT_COMMA = re.compile(r"(?<=[a-z] )(\d+),(?=\d+ ?(?:sin|cos|tan))|(?<=[a-z(])(\d+\)?),(?=\d+ ?(?:sin|cos|tan))")
+
+
+def parted_at_commas(text: str) -> str:
+    """A pair of calculations parted where a comma ties two numbers: ``(20cos35,20sin35)``.
+
+    >>> parted_at_commas("(20cos35,20sin35)"), parted_at_commas("20,5cos35")
+    ('(20cos35, 20sin35)', '20,5cos35')
+    """
+    return _GLUED_AT_COMMA.sub(lambda match: f"{match[1] or match[2]}, ", text)
+
+
 EXACT = "\ue000"
 """Stands before a numeral that is the value of a formula, and has no place: a sign that no keyboard has."""
 

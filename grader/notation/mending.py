@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from grader.notation.expressions import Expressions
 from grader.notation.pieces import Raw
 from grader.notation.spelling import SHORTEST_WITH_ANY_LETTER, meant_word, short_unit, words_of_phrases
@@ -20,6 +22,9 @@ _BEHIND_A_SIDE = frozenset(("of", "from", "and"))
 _DOUBLED_SIDES = frozenset(("ee", "ww", "ss", "nn"))
 _NO_TWO_SIDES = frozenset(("nnorth", "ssouth", "eeast", "wwest"))
 _DOUBLED_HATS = frozenset(("ii", "jj"))
+
+
+_DEGREES_AND_SIDE = re.compile(r"dege|deg(?:rees?)?[nsw]")
 
 
 class Mending(Expressions):
@@ -42,6 +47,8 @@ class Mending(Expressions):
         if raw.lower == "hor" and self.raw[position - 1].lower in ("per", "an", "/", ""):
             self._replace_word(position, "hour")  # anywhere else it is short for horizontal
             return True
+        if _DEGREES_AND_SIDE.fullmatch(raw.lower):
+            return False  # 41.5 degW
         meant = meant_word(raw.lower, as_unit=True) or short_unit(raw.word, self._is_plain_angle_here())
         if not meant or simple_unit(meant) is None:
             return False

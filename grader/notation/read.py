@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
-from grader.notation.calculations import worked_out
+from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
@@ -36,8 +36,8 @@ from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said, spoken_commas
-from grader.notation.leftovers import left_out, lost_part
-from grader.notation.meanings import kinds_of
+from grader.notation.leftovers import left_out, lost_part, numbers_of
+from grader.notation.meanings import kinds_of, quantity
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
 from grader.notation.readings import (
@@ -45,11 +45,15 @@ from grader.notation.readings import (
     POINT,
     UNFINISHED,
     BoxKind,
+    Components,
     Conventions,
     DecimalMark,
     Direction,
+    Labelled,
+    Meaning,
     NoSolution,
     Polar,
+    Quantity,
     Reading,
     Sense,
     Several,
@@ -84,6 +88,7 @@ from grader.notation.remarks import (
     without_size,
 )
 from grader.notation.same_angle import with_radians_known
+from grader.notation.sameness import has_unit, with_unit
 from grader.notation.scanner import scan
 from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
 from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
@@ -192,7 +197,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     """The reading of a text of which only its answer, perhaps with working and corrections, is left."""
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
-        return Reading(text, (answer,))
+        return Reading(text, (replace(answer, meaning=_with_unit_of_working(answer.meaning, cleaned, box, mark)),))
     taken_back = correction(cleaned) if may_correct(cleaned) else None
     if taken_back is None and corrects_the_unit(cleaned):
         return Reading(text, reason=NOT_SAID_AGAIN)
@@ -220,7 +225,8 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
     if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
         senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
-    return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+    astray = _astray([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
+    return Reading(text, tuple(senses)) if senses and not astray else Reading(text, reason=astray or reason)
 
 
 def _every_sense(
@@ -262,6 +268,20 @@ def _of_sentence(
     if crossed or (told and (rests_on_a_reason(parts, senses) or is_another(found, senses, box))):
         return [], "it is not clear what is the answer and what a reason for it"
     return senses, reason
+
+
+def _with_unit_of_working(meaning: Meaning, text: str, box: BoxKind, mark: DecimalMark) -> Meaning:
+    """A length with the unit that the same number has in the working: ``R = 45.9 N`` and then ``Answer: (45.9; 45.8°)``."""
+    length = meaning.magnitude if isinstance(meaning, Polar) else meaning
+    if not isinstance(length, Quantity) or length.unit is not None:
+        return meaning
+    tokens = scan(from_words(text, []), box, mark).tokens
+    for index, token in enumerate(tokens):
+        behind = kinds_of(tokens[index : index + 2])
+        if token.number is None or token.number.value != length.number.value or (token.kind != "m" and behind != "nN"):
+            continue
+        return with_unit(meaning, quantity(tokens[index : index + (1 if token.kind == "m" else 2)]).unit)
+    return meaning
 
 
 def _called_sense(text: str, box: BoxKind, mark: DecimalMark, parts: bool = False) -> Sense | None:
@@ -346,7 +366,10 @@ def _senses(
     ``passing`` says that words of a sentence may be passed over.
     """
     text, size, notes = said.text, said.size, said.notes.copy()
-    mended, choice = repaired(worked_out(said.in_digits, mark, notes), box, mark, second, notes)
+    written = said.in_digits
+    if box in ("components", "polar") and "," in written and ("sin" in written or "cos" in written):
+        written = parted_at_commas(written)
+    mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
     if box in ("angle", "direction", "polar"):
@@ -382,6 +405,9 @@ def _senses(
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
         if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
             return [], doubt, f"“{other}” is another direction than the one that follows"
+    astray = _astray([meaning for meaning, _ in found], tokens, text, box)
+    if astray:
+        return [], doubt, astray
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, NOT_IN_QUADRANT
@@ -403,6 +429,26 @@ def _senses(
         for (meaning, more), out in zip(found, left, strict=True)
     ]
     return senses, doubt, ""
+
+
+def _astray(found: Sequence[Meaning], tokens: Sequence[Token], text: str, box: BoxKind) -> str:
+    """Why what was found is not what the box or the words around it speak of; ``""`` where it may be."""
+    if box == "angle" and "right angle" in text.lower() and not any(90.0 in numbers_of(meaning) for meaning in found):
+        return "speaks of a right angle and gives another number"
+    if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
+        return "it is not clear which part is meant"
+    units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
+    if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
+        return "it is not clear what the unit belongs to"
+    return ""
+
+
+_NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
+
+
+def _is_of_parts(meaning: Meaning) -> bool:
+    several = isinstance(meaning, Several) and any(map(_is_of_parts, meaning.meanings))
+    return several or isinstance(meaning, Labelled | NoSolution | Components | Polar)
 
 
 def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:

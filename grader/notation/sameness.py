@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from grader.notation.leftovers import is_same_number
 from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Components, Direction, Meaning, Polar, Quantity, Several
+from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import is_plain
 from grader.notation.units import Unit
 from grader.notation.values import Noted
@@ -101,6 +101,24 @@ def _marks(tokens: Sequence[Token]) -> tuple[str, Unit | None]:
 
 _EXACT = re.compile(r"[-+]?(?:\d+[ ·×*]?)?(?:√ ?\(?\d+\)?|π|pi)(?: ?/ ?\d+)?|[-+]?\d+(?: \d+)?/\d+", re.IGNORECASE)
 """5√2, √117, 3π/4, 45/2: an answer in itself. 0.031 × 2, √(48^2 + 39^2) and 50 sin 19° are steps to one."""
+
+
+def has_unit(meaning: Meaning | None) -> bool:
+    """Whether a unit stands anywhere in a meaning."""
+    match meaning:
+        case Quantity():
+            return meaning.unit is not None
+        case Polar():
+            return has_unit(meaning.magnitude)
+        case Components():
+            return has_unit(meaning.x) or has_unit(meaning.y)
+        case Several():
+            return any(map(has_unit, meaning.meanings))
+        case Labelled():
+            return any(map(has_unit, meaning.parts.values()))
+        case Direction():
+            return meaning.sign != ""
+    return False
 
 
 def is_exact_form(token: Token) -> bool:

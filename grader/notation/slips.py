@@ -30,7 +30,7 @@ _SUSPECT = re.compile(
     | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
-    | ,,\d | 0&-?\d | \d\.\ [Dd]eg
+    | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [Dd]eg
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
@@ -186,6 +186,7 @@ _SPACED_POWER = re.compile(
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
+_GAP_BEFORE_COMMA = re.compile(r"(?<=\d) ,(?=\d{3}(?!\d))")
 _POINT_TIMES_TEN = re.compile(r"(?<=\d) ?\. ?(?=10 ?(?:\^|[⁰¹²³⁴-⁹⁻]))")
 _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
@@ -248,6 +249,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     if box == "direction" and _LEADING_O.search(text):
         text = _LEADING_O.sub("0", text)
         notes.append("read o as 0")
+    if box == "quantity" and mark != "comma" and _GAP_BEFORE_COMMA.search(text) is not None:
+        text = _GAP_BEFORE_COMMA.sub(",", text)  # 1 ,450 J
+        notes.append("closed a gap before the comma")
     if mark == "comma" and _POINT_TIMES_TEN.search(text) is not None:
         text = _POINT_TIMES_TEN.sub("×", text)  # 1,4.10^5
         notes.append("read the point before 10 as a multiplication sign")

@@ -57,6 +57,8 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
         return []
     if box == "quantity" and kinds[0] == "(" and kinds[1:].rstrip(")") == "m":
         return whole([tokens[1]], "m", box)  # (62.0 lb)
+    if box == "quantity" and kinds.endswith("nNN"):
+        return whole(tokens[:-1], kinds[:-1], box)  # 88.1 N N
     if box == "quantity" and (within := _UNIT_APART.fullmatch(kinds)) is not None:
         unit = tokens[within.start("unit" if within["unit"] else "apart")]
         return whole([tokens[within.start("value")], unit], "n" + unit.kind, box)
