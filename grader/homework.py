@@ -27,7 +27,7 @@ from grader.marking.reveal import Revealed, reveal
 from grader.marking.suggest import suggest
 from grader.methods.solution import Solution
 from grader.mistakes.catalogue import wordings
-from grader.notation.read import decimal_mark
+from grader.notation.decimal_marks import decimal_mark
 from grader.notation.readings import Conventions
 from grader.rubric.read import read_rubric
 from grader.rubric.settling import Earlier, read_earlier, settle_marks, without_excused

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
+from grader.notation.astray import astray_reason
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
@@ -36,7 +37,9 @@ from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said, spoken_commas
-from grader.notation.leftovers import left_out, lost_part, numbers_of
+from grader.notation.leftovers import left_out, lost_part
+from grader.notation.limits import LONGEST_LOOKED_AT_TWICE, MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
+from grader.notation.manner import without_equation_as_reason, without_method, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
@@ -45,11 +48,9 @@ from grader.notation.readings import (
     POINT,
     UNFINISHED,
     BoxKind,
-    Components,
     Conventions,
     DecimalMark,
     Direction,
-    Labelled,
     Meaning,
     NoSolution,
     Polar,
@@ -80,15 +81,11 @@ from grader.notation.remarks import (
     says_none,
     silence,
     unsaid,
-    without_equation_as_reason,
-    without_method,
     without_parts_named,
-    without_reason,
-    without_regret,
     without_size,
 )
 from grader.notation.same_angle import with_radians_known
-from grader.notation.sameness import has_unit, with_unit
+from grader.notation.sameness import with_unit
 from grader.notation.scanner import scan
 from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
 from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
@@ -97,18 +94,6 @@ from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import meanings
 from grader.notation.values import TWICE_NOTE
-
-MAX_LENGTH = 500
-"""Longer texts are essays, not answers: they are set aside unread."""
-
-MAX_PIECES = 250
-"""Numbers, words and signs. Working of 500 characters has some 230; more are signs without sense."""
-
-MAX_EQUALS = 20
-"""Equals signs. A page of working has a dozen; each is looked at as the end of what stands before it."""
-
-LONGEST_LOOKED_AT_TWICE = 250
-"""A longer text in which nothing is found is not taken another way: it has more doubts than one."""
 
 CACHE_SIZE = 100_000
 
@@ -162,7 +147,7 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=silent)
     if len(cleaned) > MAX_LENGTH:
         return Reading(text, reason=f"longer than {MAX_LENGTH} characters; answers are shorter")
-    if _nests_deeper(cleaned, MAX_BRACKETS):
+    if nests_deeper(cleaned, MAX_BRACKETS):
         # Each bracket that never closes is tried both as a product and as a remark: the tries double with every one.
         return Reading(text, reason=f"more than {MAX_BRACKETS} brackets inside each other")
     if len(cleaned) > MAX_PIECES and len(PIECE.findall(cleaned)) > MAX_PIECES:
@@ -225,7 +210,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
     if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
         senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
-    astray = _astray([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
+    astray = astray_reason([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
     return Reading(text, tuple(senses)) if senses and not astray else Reading(text, reason=astray or reason)
 
 
@@ -323,21 +308,6 @@ def _distinct(senses: list[Sense]) -> list[Sense]:
     return kept
 
 
-def _nests_deeper(text: str, limit: int) -> bool:
-    """Whether more brackets than the limit ever stand open at once."""
-    if text.count("(") + text.count("[") + text.count("{") + text.count("<") <= limit:
-        return False
-    standing = 0
-    for sign in text:
-        if sign in "([{<":
-            standing += 1
-            if standing > limit:
-                return True
-        elif sign in ")]}>" and standing:
-            standing -= 1
-    return False
-
-
 class _Said(NamedTuple):
     """A text before it is scanned: as written, with its number words in digits, and what it says of an angle's size."""
 
@@ -405,7 +375,7 @@ def _senses(
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
         if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
             return [], doubt, f"“{other}” is another direction than the one that follows"
-    astray = _astray([meaning for meaning, _ in found], tokens, text, box)
+    astray = astray_reason([meaning for meaning, _ in found], tokens, text, box)
     if astray:
         return [], doubt, astray
     quadrant = named_quadrant(text)
@@ -431,26 +401,6 @@ def _senses(
     return senses, doubt, ""
 
 
-def _astray(found: Sequence[Meaning], tokens: Sequence[Token], text: str, box: BoxKind) -> str:
-    """Why what was found is not what the box or the words around it speak of; ``""`` where it may be."""
-    if box == "angle" and "right angle" in text.lower() and not any(90.0 in numbers_of(meaning) for meaning in found):
-        return "speaks of a right angle and gives another number"
-    if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
-        return "it is not clear which part is meant"
-    units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
-    if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
-        return "it is not clear what the unit belongs to"
-    return ""
-
-
-_NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
-
-
-def _is_of_parts(meaning: Meaning) -> bool:
-    several = isinstance(meaning, Several) and any(map(_is_of_parts, meaning.meanings))
-    return several or isinstance(meaning, Labelled | NoSolution | Components | Polar)
-
-
 def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
     """All notes, without those on working that was left out."""
     if WORKING_NOTE in more:
@@ -464,41 +414,3 @@ def _why(tokens: Sequence[Token], kinds: str) -> str:
     if not any(kind in "nma" for kind in kinds):
         return "no number and no direction in it"
     return "the parts do not make a form of answer that is known"
-
-
-# ------------------------------------------------------------------------------- class evidence
-
-
-_EVIDENCE = re.compile(
-    r"""
-    (?<![\d.,])
-    (?: (?P<comma> \d+,(?:\d{1,2}|\d{4,}) | 0,\d+ | \d{1,3}(?:[. ]\d{3})+,\d+ )
-      | (?P<point> \d*\.(?:\d{1,2}|\d{4,}) | 0\.\d+ | \d{1,3}(?:[, ]\d{3})+\.\d+ ) )
-    (?! [.,]?\d )
-    """,
-    re.VERBOSE,
-)
-
-
-def decimal_mark(texts: Iterable[str]) -> Literal["point", "comma"] | None:
-    """The decimal mark that an export as a whole uses; None when nothing in it shows one.
-
-    Only numbers with one possible sense count (``61,6`` or ``1.234,5``, never ``1.234``), and no comma inside brackets,
-    where it may part two numbers.
-
-    >>> decimal_mark(["61,6 N", "7,59", "1.234"])
-    'comma'
-    """
-    commas = points = 0
-    for text in texts:
-        if not isinstance(text, str) or len(text) > MAX_LENGTH or ("," not in text and "." not in text):
-            continue
-        bracketed = any(bracket in text for bracket in "([<{⟨") and ";" not in text
-        for match in _EVIDENCE.finditer(text):
-            if match["point"]:
-                points += 1
-            elif not bracketed:
-                commas += 1
-    if commas == points:
-        return None
-    return "comma" if commas > points else "point"

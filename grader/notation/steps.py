@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from grader.notation.manner import is_of_method
 from grader.notation.readings import BoxKind, DecimalMark
-from grader.notation.remarks import is_of_method
 from grader.notation.restated import is_stated_again
 from grader.notation.tables import load_table
 

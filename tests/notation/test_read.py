@@ -12,7 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from grader.notation.read import MAX_LENGTH, decimal_mark, read
+from grader.notation.decimal_marks import decimal_mark
+from grader.notation.limits import MAX_LENGTH
+from grader.notation.read import read
 from grader.notation.readings import (
     COMMA,
     UNSETTLED,

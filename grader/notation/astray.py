@@ -1,0 +1,31 @@
+"""Readings that are not what the box or the words around them speak of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.leftovers import numbers_of
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind, Components, Labelled, Meaning, NoSolution, Polar, Several
+from grader.notation.sameness import has_unit
+
+
+def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, box: BoxKind) -> str:
+    """Why what was found is not what the box or the words around it speak of; ``""`` where it may be."""
+    if box == "angle" and "right angle" in text.lower() and not any(90.0 in numbers_of(meaning) for meaning in found):
+        return "speaks of a right angle and gives another number"
+    if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
+        return "it is not clear which part is meant"
+    units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
+    if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
+        return "it is not clear what the unit belongs to"
+    return ""
+
+
+_NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
+
+
+def _is_of_parts(meaning: Meaning) -> bool:
+    several = isinstance(meaning, Several) and any(map(_is_of_parts, meaning.meanings))
+    return several or isinstance(meaning, Labelled | NoSolution | Components | Polar)
