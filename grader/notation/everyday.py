@@ -12,7 +12,7 @@ from functools import lru_cache
 from grader.notation.circles import LARGEST_ANGLE
 from grader.notation.directions import turn, wrapped
 from grader.notation.numerals import plain_number
-from grader.notation.readings import BoxKind, Direction, Number, Quantity, Reading, Sense
+from grader.notation.readings import BoxKind, Components, Direction, Number, Polar, Quantity, Reading, Sense
 from grader.notation.units import Unit, simple_unit
 
 _VALUE = re.compile(
@@ -26,6 +26,13 @@ _VALUE = re.compile(
 
 _BEARING = re.compile(r"(?P<start>[NS]) ?(?P<digits>[1-9][0-9]?(?:\.[0-9]{1,8})?)(?P<sign>°?) ?(?P<toward>[EW])")
 
+_DIGITS = r"(?:[1-9][0-9]{0,8}|0)(?:\.[0-9]{1,8})?"
+_FROM_AN_AXIS = re.compile(rf"(?P<digits>{_DIGITS})(?P<sign>°) (?P<toward>[NSEW]) of (?P<start>[NSEW])")
+_PAIR = re.compile(rf"(?:<(?=[^>]*>$)|\((?=[^)]*\)$))(?P<x>[-−]?{_DIGITS}), (?P<y>[-−]?{_DIGITS})[>)]")
+_LENGTH_AND_ANGLE = re.compile(
+    rf"(?P<length>{_DIGITS}) (?P<unit>N|lbs?|km/h|mph|m/s|knots|kN|km) at (?P<digits>{_DIGITS})(?P<sign>°)"
+)
+
 
 def everyday_reading(text: str, box: BoxKind) -> Reading | None:
     """The reading of an everyday answer; None for anything else, which says nothing of whether it can be read."""
@@ -34,6 +41,12 @@ def everyday_reading(text: str, box: BoxKind) -> Reading | None:
         return _value(text, match, box)
     if box == "direction" and (match := _BEARING.fullmatch(text)) is not None:
         return _bearing(text, match)
+    if box == "direction" and (match := _FROM_AN_AXIS.fullmatch(text)) is not None:
+        return _from_an_axis(text, match)
+    if box == "components" and "." in text and (match := _PAIR.fullmatch(text)) is not None:
+        return Reading(text, (Sense(Components(_signed(match["x"]), _signed(match["y"]))),))
+    if box == "polar" and (match := _LENGTH_AND_ANGLE.fullmatch(text)) is not None:
+        return _polar(text, match)
     return None
 
 
@@ -68,6 +81,34 @@ def _plain_angle(text: str, number: Number, sign: str) -> Reading | None:
     if angle != degrees:
         angle = wrapped(round(angle, 10))
     return Reading(text, (Sense(Direction(angle, degrees, number.place, "plain angle", None, sign, number.coarsest)),))
+
+
+def _signed(digits: str) -> Quantity:
+    number = plain_number(digits.lstrip("-−"))
+    if digits[0] in "-−":
+        number = Number(-number.value, number.place, number.coarsest)
+    return Quantity(number)
+
+
+def _polar(text: str, match: re.Match[str]) -> Reading | None:
+    plain = _plain_angle(text, plain_number(match["digits"]), "deg")
+    if plain is None or plain_number(match["digits"]).value >= LARGEST_ANGLE:
+        return None
+    direction = plain.senses[0].meaning
+    assert isinstance(direction, Direction)
+    return Reading(text, (Sense(Polar(Quantity(plain_number(match["length"]), _unit(match["unit"])), direction)),))
+
+
+def _from_an_axis(text: str, match: re.Match[str]) -> Reading | None:
+    number = plain_number(match["digits"])
+    start, toward = match["start"], match["toward"]
+    angle = turn(start, toward, number.value)
+    if angle is None or number.value > 90:
+        return None
+    if angle != number.value:
+        angle = wrapped(round(angle, 10))
+    direction = Direction(angle, number.value, number.place, "from an axis", (start, toward), "deg", number.coarsest)
+    return Reading(text, (Sense(direction),))
 
 
 def _bearing(text: str, match: re.Match[str]) -> Reading | None:

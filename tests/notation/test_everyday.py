@@ -52,8 +52,22 @@ BEARINGS = st.builds(
 )
 
 
-@settings(max_examples=1500, deadline=None)
-@given(st.builds(str.__add__, DIGITS, UNITS) | BEARINGS, BOXES)
+FROM_AN_AXIS = st.builds(
+    "{}{} {} of {}".format, DIGITS, st.sampled_from(["°", "", " °"]), *[st.sampled_from("NSEW")] * 2
+)
+PAIRS = st.builds(
+    "{}{}{}{}{}".format,
+    st.sampled_from("<("),
+    DIGITS,
+    st.sampled_from([", ", ",", "; "]),
+    DIGITS,
+    st.sampled_from(">)"),
+)
+LENGTHS_AND_ANGLES = st.builds("{}{} at {}{}".format, DIGITS, UNITS, DIGITS, st.sampled_from(["°", "", " deg"]))
+
+
+@settings(max_examples=3000, deadline=None)
+@given(st.builds(str.__add__, DIGITS, UNITS) | BEARINGS | FROM_AN_AXIS | PAIRS | LENGTHS_AND_ANGLES, BOXES)
 def test_the_short_way_agrees_with_the_long(text: str, box: BoxKind) -> None:
     short = everyday_reading(text, box)
     if short is not None:
