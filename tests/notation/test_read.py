@@ -297,3 +297,12 @@ def test_class_evidence_for_the_decimal_mark(texts: list[str], mark: str | None)
 
 def test_the_sense_can_be_shown_in_words() -> None:
     assert write_meaning(only("62.0 lb @ s83e", "polar")) == "62.0 lb at S 83° E"  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("text", ["could not do this one", "couldn't do this problem, sorry", "bro i have no clue"])
+def test_giving_up_in_any_words_is_no_answer(text: str) -> None:
+    assert read(text, "quantity").given_up
+
+
+def test_a_value_is_never_given_up() -> None:
+    assert not read("the tug cannot do 12 kn", "quantity").given_up
