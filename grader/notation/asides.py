@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from grader.notation.closeness import are_close
 from grader.notation.corrections import STRUCK_OUT, without_struck
 from grader.notation.hedges import without_hedges
 from grader.notation.readings import BoxKind, DecimalMark
@@ -77,7 +78,7 @@ def added_up(text: str, notes: list[str]) -> str | None:
     for column in (1, 2):
         sum_of_rows = sum(float(part[column]) for part in parts if part is not None)
         place = 10.0 ** -len(total[column].partition(".")[2])
-        if abs(sum_of_rows - float(total[column])) > place * 0.51:
+        if not are_close(sum_of_rows, float(total[column]), place):
             return None
     notes.append("took the sum of the rows")
     return f"({total[1]}, {total[2]})"

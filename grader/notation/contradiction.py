@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from grader.notation.closeness import are_one_direction
 from grader.notation.grammar import direction_form, is_signed_direction
 from grader.notation.meanings import directions, kinds_of
 from grader.notation.pieces import Token
@@ -12,8 +13,6 @@ from grader.notation.readings import Direction
 
 _PARTS = frozenset(",;\n=:w()<>&v@")
 _NOT_WHOLE = frozenset(("", "plain", "point", "one letter", "between"))
-_SAME = 0.51
-"""Two directions are one where they differ by less than this share of the coarser place."""
 
 
 def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
@@ -58,5 +57,4 @@ def _pieces(tokens: Sequence[Token]) -> Iterator[list[Token]]:
 
 
 def _agree(one: Direction, other: Direction) -> bool:
-    gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
-    return gap <= _SAME * max(one.place or 0.0, other.place or 0.0) + 1e-9
+    return are_one_direction(one.angle, other.angle, one.place, other.place)

@@ -64,17 +64,6 @@ class Digits:
             self.furthest[what] = found
         return found
 
-    def _ends_value(self, position: int) -> bool:
-        """Whether a value ends before this piece: ``14.6 in, ...`` is in inches, and ``62 in the direction`` is not."""
-        following = self._at(position)
-        if following.symbol == "\n":
-            return self.words.kinds.get(self._at(position + 1).lower) != (
-                "",
-                "",
-            )  # in, and the next line: the direction
-        names_a_part = len(following.word) == 1 and following.word in "abcABC" and self._at(position + 1).symbol == "="
-        return not following.text or following.symbol in (",", ";", ")") or names_a_part
-
     def _is_comment(self, position: int) -> bool:
         """``62.0 # N``: pounds to the north, or a program's comment on the unit. Set aside."""
         return bool(self._at(position).gap) and self._next_word(position) == "n" and position + 2 == self.count

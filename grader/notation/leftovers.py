@@ -11,13 +11,11 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import Statement, is_plain, is_ratio, statements, working_span
-
-_SAME = 0.51
-"""Two numbers are one where they differ by less than this share of the coarser place."""
 
 
 def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
@@ -57,7 +55,7 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     place = max([_value(token)[1] for token in (*steps, result)])
     total = abs(_value(result)[0])
     sums = (abs(sum(numbers)), abs(sum(numbers[:1]) - sum(numbers[1:])))
-    if any(abs(one - total) <= _SAME * place + 1e-9 for one in sums):
+    if any(are_close(one, total, place) for one in sums):
         return []  # 36 kN + 51 kN = 87 kN
     formula = len(steps) > 1 and any(token.kind == "?" for token in before)  # sin 57° / 36
     complete = [
@@ -169,10 +167,8 @@ def _value(token: Token) -> tuple[float, float]:
 def is_same_number(one: Token, other: Token) -> bool:
     """Whether two values are one, as far as their places can tell."""
     (first, place), (second, other_place) = _value(one), _value(other)
-    gap = abs(first - second)
-    if one.kind == other.kind == "a":
-        gap = abs((gap + 180.0) % 360.0 - 180.0)  # 353° = -7°
-    return gap <= _SAME * max(place, other_place) + 1e-9
+    same = are_one_direction if one.kind == other.kind == "a" else are_close  # 353° = -7°
+    return same(first, second, place, other_place)
 
 
 def _is_held(token: Token, held: Sequence[float]) -> bool:

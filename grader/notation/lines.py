@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.closeness import are_close
 from grader.notation.leftovers import is_same_number
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.pieces import Token
@@ -84,4 +85,4 @@ def _say_the_same(one: Token, other: Token) -> bool:
     first, second = quantity([one]), quantity([other])
     value = convert(first.number.value, one.unit, other.unit)
     place = max(convert(first.number.place or 0.0, one.unit, other.unit), second.number.place or 0.0)
-    return abs(value - second.number.value) <= 0.51 * place + 1e-9
+    return are_close(value, second.number.value, place)

@@ -210,8 +210,10 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
     if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
         senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
-    astray = astray_reason([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
-    return Reading(text, tuple(senses)) if senses and not astray else Reading(text, reason=astray or reason)
+        astray = astray_reason([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
+        if astray:
+            return Reading(text, reason=astray)
+    return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
 
 
 def _every_sense(

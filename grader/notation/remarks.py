@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 
 from grader.notation.claims import is_range, values_stated
+from grader.notation.closeness import apart
 from grader.notation.manner import telling
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, is_function
@@ -355,7 +356,7 @@ def lies_in(meaning: Meaning, quadrant: int) -> bool:
     if not isinstance(direction, Direction):
         return True
     middle = quadrant * 90.0 - 45.0
-    return abs((direction.angle - middle + 180.0) % 360.0 - 180.0) <= 45.0
+    return apart(direction.angle, middle) <= 45.0
 
 
 # ------------------------------------------------------------------------------- words to pass over

@@ -8,10 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from grader.notation.closeness import are_close
 from grader.notation.pieces import Token
 
-_SAME = 0.51
-"""Two numbers are one where they differ by less than this share of the coarser place."""
 _FINEST_GUESS = 0.05
 """Radians to one decimal are too coarse to be known by what they equal."""
 
@@ -44,10 +43,7 @@ def _equals(token: Token, other: Token) -> bool:
         radians, place = math.radians(other.degrees), math.radians(other.place or 0.0)
     else:
         return False
-    return (
-        abs(token.number.value - radians) <= _SAME * max(token.number.place, place) + 1e-9
-        and abs(radians) > _FINEST_GUESS
-    )
+    return abs(radians) > _FINEST_GUESS and are_close(token.number.value, radians, token.number.place, place)
 
 
 def _as_radians(token: Token) -> Token:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.leftovers import is_same_number
 from grader.notation.meanings import kinds_of, shared_unit
 from grader.notation.pieces import Token
@@ -18,8 +19,7 @@ def is_bearing_of(one: Direction, other: Direction) -> bool:
     """Whether of two directions one has letters and the other, a bare angle, is its true bearing: ``N 70° W or 290``."""
     for lettered, bare in ((one, other), (other, one)):
         if lettered.letters is not None and bare.form == "plain angle":
-            gap = abs((90.0 - bare.written - lettered.angle + 180.0) % 360.0 - 180.0)
-            return gap <= max(one.place or 0.0, other.place or 0.0) * 0.51 + 1e-9
+            return are_one_direction(90.0 - bare.written, lettered.angle, one.place, other.place)
     return False
 
 
@@ -28,13 +28,11 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
     if one is None or other is None:
         return one is other
     if isinstance(one, Direction) and isinstance(other, Direction):
-        gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
-        return gap <= max(one.place or 0.0, other.place or 0.0) * 0.51 + 1e-9
+        return are_one_direction(one.angle, other.angle, one.place, other.place)
     if isinstance(one, Quantity) and isinstance(other, Quantity):
         if one.unit is not None and other.unit is not None and one.unit != other.unit:
             return False
-        place = max(one.number.place or 0.0, other.number.place or 0.0)
-        return abs(one.number.value - other.number.value) <= place * 0.51 + 1e-9
+        return are_close(one.number.value, other.number.value, one.number.place, other.number.place)
     if isinstance(one, Components) and isinstance(other, Components):
         return same(one.x, other.x) and same(one.y, other.y)
     if isinstance(one, Polar) and isinstance(other, Polar):

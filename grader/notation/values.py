@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 
 from grader.notation import grammar
+from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.grammar import direction_form
 from grader.notation.meanings import (
     degrees_unit,
@@ -161,7 +162,7 @@ def is_rounding_of(one: Quantity, other: Quantity) -> bool:
     if one.unit is not None and other.unit is not None and one.unit != other.unit:
         return False
     place = other.number.place or 0.0
-    return place > (one.number.place or 0.0) and abs(one.number.value - other.number.value) <= 0.51 * place + 1e-9
+    return place > (one.number.place or 0.0) and are_close(one.number.value, other.number.value, place)
 
 
 _LARGEST_DIVISOR = 20
@@ -302,8 +303,7 @@ def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ..
     """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
     for one, _ in directions([token]):
         for other, _ in others:
-            gap = abs((one.angle - other.angle + 180.0) % 360.0 - 180.0)
-            if gap <= 0.51 * max(one.place or 0.0, other.place or 0.0) + 1e-9:
+            if are_one_direction(one.angle, other.angle, one.place, other.place):
                 return one if other.sign == "rad" else other
     return None
 

@@ -11,6 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 from functools import lru_cache
 
 from grader.errors import NotationError
+from grader.notation.closeness import apart
 from grader.notation.readings import Components, Direction, Labelled, Meaning, Number, Polar, Quantity, Several
 from grader.notation.tables import compass_points
 from grader.notation.units import Unit
@@ -256,9 +257,7 @@ def _direction_as_read(direction: Direction) -> str:
 def point_letters(direction: Direction) -> str:
     """The letters of the compass point in which a direction lies (``NW``); empty where it lies between two of them."""
     bearing = (90.0 - direction.angle) % 360.0
-    letters, nearest = min(
-        compass_points().items(), key=lambda point: abs((point[1] - bearing + 180.0) % 360.0 - 180.0)
-    )
+    letters, nearest = min(compass_points().items(), key=lambda point: apart(point[1], bearing))
     return letters if math.isclose(nearest, bearing, abs_tol=1e-9) else ""
 
 
