@@ -5,9 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.closing import is_complete
 from grader.notation.leftovers import numbers_of
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Components, Labelled, Meaning, NoSolution, Polar, Several
+from grader.notation.readings import (
+    BoxKind,
+    Components,
+    Direction,
+    Labelled,
+    Meaning,
+    NoSolution,
+    Polar,
+    Quantity,
+    Several,
+)
 from grader.notation.sameness import has_unit
 
 
@@ -21,6 +32,37 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"
     return ""
+
+
+def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: BoxKind) -> bool:
+    """Whether a meaning is not what the box asks for, or not all of it, while numbers of the text were left out.
+
+    One of those may be the answer: ``-755.0 m so it is going south`` where a component is asked. A meaning of another kind
+    may stand only where it holds every number.
+    """
+    if not left:
+        return False
+    if box == "triangle" and isinstance(meaning, Labelled):
+        return not _named_parts(text) <= {name.lower() for name in meaning.parts}
+    asked = _ASKED[box]
+    whole = meaning.meanings if isinstance(meaning, Several) else (meaning,)
+    return not all(isinstance(one, asked) and (box == "quantity" or is_complete(one, box)) for one in whole)
+
+
+_ASKED: dict[BoxKind, tuple[type, ...]] = {
+    "quantity": (Quantity, NoSolution),
+    "angle": (Quantity, Direction, NoSolution),
+    "direction": (Direction, Quantity, NoSolution),
+    "polar": (Polar, Components, NoSolution),
+    "components": (Components, Polar, NoSolution),
+    "triangle": (Labelled, NoSolution),
+}
+
+_VALUE_OF_A_PART = re.compile(r"(?<![\w/(^])([ABCabc]) ?= ?(?=[-+]?\d[\d.,]*+ ?°?(?:[ ,;\n]|$))")
+
+
+def _named_parts(text: str) -> set[str]:
+    return {name.lower() for name in _VALUE_OF_A_PART.findall(text)}
 
 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")

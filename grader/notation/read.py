@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from grader.notation.astray import astray_reason
+from grader.notation.astray import astray_reason, is_beside_the_box
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
@@ -213,7 +213,11 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
         astray = astray_reason([sense.meaning for sense in senses], (), cleaned, box) if senses else ""
         if astray:
             return Reading(text, reason=astray)
-    return Reading(text, tuple(senses)) if senses else Reading(text, reason=reason)
+    if not senses:
+        return Reading(text, reason=reason)
+    if all(is_beside_the_box(sense.meaning, sense.left_out, cleaned, box) for sense in senses):
+        return Reading(text, reason=f"it is not clear what “{senses[0].left_out[0]}” belongs to")
+    return Reading(text, tuple(senses))
 
 
 def _every_sense(

@@ -38,7 +38,8 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
     if isinstance(one, Polar) and isinstance(other, Polar):
         pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
         both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
-        return bool(both) and all(both) and all(mine is not None for mine, _ in pairs)
+        alike = all((mine is None) == (theirs is None) for mine, theirs in pairs)  # S 83° E; 353°: a direction twice
+        return bool(both) and all(both) and (alike or all(mine is not None for mine, _ in pairs))
     return one == other
 
 

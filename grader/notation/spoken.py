@@ -107,7 +107,7 @@ _PHRASES = (
         "wait scratch mean actually correction",
     ),
     (
-        r",?\s*\b(?:which )?(?:rounds?|rounded|rounding)(?: off| up| down)? to (?=-?\d)",
+        r",?\s*\b(?:which )?(?:rounds? to|rounded(?: to)?|rounding to|(?:rounds?|rounded|rounding) (?:off|up|down)(?: to)?) (?=-?\d)",
         " ⇒ ",
         "round rounds rounded rounding",
     ),

@@ -365,7 +365,7 @@ def _pair(
         one = quantity(first, other.unit)  # 26.0 and 9.7 m
     if apart and box in ("quantity", "angle") and is_rounding_of(one, other):
         return [(Quantity(other.number, other.unit or one.unit), (TWICE_NOTE,))]  # 14.817 ft, 14.8 ft
-    if one == other and apart:
+    if one == other and (apart or one.unit is not None):  # 62.0 N 62.0 N
         return [(one, (TWICE_NOTE,))]
     several = Several((one, other))
     if box in ("angle", "direction"):
