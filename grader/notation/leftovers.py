@@ -27,7 +27,9 @@ def left_out(tokens: Sequence[Token], meaning: Meaning) -> tuple[str, ...]:
     lost: list[Token] = []
     for statement in statements(tokens):
         lost += [token for token in _stated(statement) if not _is_held(token, held)]
-    return tuple(token.text for token in lost if not _is_used(token, values))
+    places = {id(token): place for place, token in enumerate(values)}
+    worked_out = [(place, _numerals(token.text)) for place, token in enumerate(values) if not is_plain(token)]
+    return tuple(token.text for token in lost if not _is_used(token, places[id(token)], worked_out))
 
 
 def _stated(statement: Statement) -> list[Token]:
@@ -182,11 +184,10 @@ def _is_held(token: Token, held: Sequence[float]) -> bool:
     )
 
 
-def _is_used(token: Token, values: Sequence[Token]) -> bool:
-    """Whether a later calculation goes on with a number: the 3849 of √3849."""
+def _is_used(token: Token, place: int, worked_out: Sequence[tuple[int, Sequence[str]]]) -> bool:
+    """Whether a later calculation, by its place and its numerals, goes on with a number: the 3849 of √3849."""
     numeral = next(iter(_numerals(token.text)), None)
-    later = values[next(index for index, one in enumerate(values) if one is token) + 1 :]
-    return any(not is_plain(one) and numeral in _numerals(one.text) for one in later)
+    return any(later > place and numeral in numerals for later, numerals in worked_out)
 
 
 def _numerals(text: str) -> list[str]:

@@ -107,7 +107,8 @@ _PHRASES = (
         "wait scratch mean actually correction",
     ),
     (
-        r",?\s*\b(?:which )?(?:rounds? to|rounded(?: to)?|rounding to|(?:rounds?|rounded|rounding) (?:off|up|down)(?: to)?) (?=-?\d)",
+        r",?\s*\b(?:which )?(?:(?:rounds?|rounding) to|rounded(?: to)?|(?:rounds?|rounded|rounding) (?:off|up|down)(?: to)?)"
+        r" (?=-?\d)",
         " ⇒ ",
         "round rounds rounded rounding",
     ),
