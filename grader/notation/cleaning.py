@@ -10,6 +10,7 @@ import unicodedata
 from functools import cache
 
 from grader.notation.encoding import unscrambled
+from grader.notation.numbering import without_number
 from grader.notation.pasted import without_wrapping
 from grader.notation.tables import load_table
 from grader.notation.tabulated import with_names_beside
@@ -23,12 +24,6 @@ _LONG_BLANK = re.compile(r"([ \n])\1{3,}")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|[{}]")
-_NUMBERED = re.compile(r"(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
-"""The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
-
-_AFTER_A_NUMBER = frozenset(").abcdefgh")
-"""The second sign of such a number."""
-
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
@@ -40,6 +35,10 @@ _PASTED = frozenset("_{[^*")
 """Signs that a program may put around a result."""
 
 _PARALLEL = re.compile(r"(?<=[A-Za-z])_?∥(?=\s*[=:])")
+_OPENING = frozenset("([")
+_IN_BRACKETS = re.compile(r"[(\[]\s*([A-Za-zθφαβγ|][^()\[\]{},;\n=]{0,12}=[^()\[\]{},;\n=]+)[)\]]")
+"""(R = 62.0 N): one statement with brackets around it."""
+
 _NAMED_PRODUCT = re.compile(r"[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
 """u·v = 29: the name of a dot product says nothing more."""
 
@@ -140,8 +139,9 @@ def _mended_marks(text: str) -> str:
     text = text.strip()
     if "    " in text or "\n\n\n\n" in text:
         text = _LONG_BLANK.sub(r"\1\1\1", text)
-    if text[1:2] in _AFTER_A_NUMBER and (match := _NUMBERED.match(text)) is not None:
-        text = text[match.end() :]
+    text = without_number(text)
+    if text[:1] in _OPENING and (match := _IN_BRACKETS.fullmatch(text)) is not None:
+        text = match[1]
     if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
         text = text[match.end() :]
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":

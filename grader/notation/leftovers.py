@@ -148,7 +148,13 @@ def gainsays(statement: Statement) -> bool:
     kinds = kinds_of(tokens)
     for index in range(1, len(tokens) - 1):
         before, after = tokens[index - 1], tokens[index + 1]
-        if kinds[index] != "=" or before.kind not in "ma" or after.kind != before.kind:
+        if kinds[index] != "=" or before.kind not in "nma" or after.kind not in "nma":
+            continue
+        if index == 1 and before.kind == "n" and before.text[:1] != "+" and is_plain(before) and is_plain(after):
+            one, other = _value(before), _value(after)
+            turned = are_one_direction(one[0], other[0], one[1], other[1])  # -71.6 = 288.4
+            return not turned and not is_same_number(before, after)  # 40 = 62.0 N
+        if after.kind != before.kind or before.kind == "n":
             continue
         if index > 1 and kinds[index - 2] not in "=RXYDPL":
             continue  # the end of a longer sum

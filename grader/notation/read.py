@@ -32,15 +32,18 @@ from grader.notation.corrections import (
     tells_a_side,
     with_earlier_unit,
 )
+from grader.notation.disowned import disowned_by, is_crossed_out
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said, spoken_commas
+from grader.notation.idle import without_idle
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.limits import LONGEST_LOOKED_AT_TWICE, MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
 from grader.notation.manner import without_equation_as_reason, without_method, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
+from grader.notation.numbering import behind_number
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
 from grader.notation.readings import (
@@ -170,6 +173,10 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         if aside:
             return Reading(text, reason=aside)
     reading = _read_answer(text, cleaned, box, conventions.decimal_mark, notes)
+    if behind := behind_number(cleaned):
+        other = _read_answer(text, behind, box, conventions.decimal_mark, notes)
+        if other.senses:
+            reading = Reading(text, tuple(_distinct([*reading.senses, *other.senses])))
     if quadrant and not all(lies_in(sense.meaning, quadrant) for sense in reading.senses):
         return Reading(text, reason=NOT_IN_QUADRANT)
     return reading
@@ -192,6 +199,11 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
             return Reading(text, (corrected,))
         if is_partial(taken_back, box) or (box == "direction" and tells_a_side(taken_back.before)):
             return Reading(text, reason=NOT_SAID_AGAIN)
+    if not text.isascii() and is_crossed_out(text):
+        return Reading(text, reason="crossed out")
+    if disowning := disowned_by(cleaned, box):
+        return Reading(text, reason=f"“{disowning}” may say that what is written is not the answer")
+    cleaned = without_idle(cleaned, box, notes)
     remarked = may_remark(cleaned)
     if remarked and "=" in cleaned and (shown := without_equation_as_reason(cleaned, box)):
         found = _called_sense(shown, box, mark, parts=box == "triangle")
@@ -387,7 +399,7 @@ def _senses(
     quadrant = named_quadrant(text)
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, NOT_IN_QUADRANT
-    left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]
+    left = [_left_out(tokens, meaning, more) for meaning, more in found]
     if (
         len(found) == 1
         and left[0]
@@ -405,6 +417,11 @@ def _senses(
         for (meaning, more), out in zip(found, left, strict=True)
     ]
     return senses, doubt, ""
+
+
+def _left_out(tokens: Sequence[Token], meaning: Meaning, notes: tuple[str, ...]) -> tuple[str, ...]:
+    """What left_out finds, but for the other form of an answer that stands in two, and nothing beside."""
+    return () if TWICE_NOTE in notes and WORKING_NOTE not in notes else left_out(tokens, meaning)
 
 
 def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
