@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from grader.notation.closeness import are_one_direction
+from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.grammar import direction_form, is_signed_direction
 from grader.notation.meanings import directions, kinds_of
-from grader.notation.pieces import Token
-from grader.notation.readings import Direction
+from grader.notation.pieces import Token, is_function
+from grader.notation.readings import BoxKind, Direction
+from grader.notation.stating import is_plain
+from grader.notation.units import find_unit
 
 _PARTS = frozenset(",;\n=:w()<>&v@")
 _NOT_WHOLE = frozenset(("", "plain", "point", "one letter", "between"))
@@ -58,3 +60,78 @@ def _pieces(tokens: Sequence[Token]) -> Iterator[list[Token]]:
 
 def _agree(one: Direction, other: Direction) -> bool:
     return are_one_direction(one.angle, other.angle, one.place, other.place)
+
+
+_TWO_VALUES = re.compile(
+    r"(?:^|[RDXYL=:;\n,])(?P<one>m|a|nN|n)(?P<name>[,&]?(?:\?\??n?)?)=(?P<other>m|a|nN|n)(?![NHSsEWCAo?@ij]|=)"
+)
+_VECTOR = r"(?:(?:m|nN|n)@a|<[nm]N?,[nm]N?>)"
+_TWO_VECTORS = re.compile(
+    rf"(?:^|[RDL=:;\n,])(?P<one>{_VECTOR})[,&]?(?:\?\??n?)?=(?P<other>{_VECTOR})(?![NHSsEWCAo?@]|=)"
+)
+_NO_NAMES = frozenset(("st", "nd", "rd", "th", "^", "should", "must"))
+"""3rd side is, c² is, should be: none of these is the name of something else."""
+
+
+_TAKEN_FOR = re.compile(r"\b(?:should|must|but|has to)\b", re.IGNORECASE)
+"""12.5 but it should be 13.5: a correction."""
+
+
+def two_values(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
+    """Two values that differ, the second said of the first or of something else: ``62.0 N = 40 N``, ``62.0, the wind is 40``.
+
+    Which is the answer is not said. Not where one is worked out from the other, nor in two units, nor around the circle.
+    """
+    if "=" not in kinds or box == "triangle" or _TAKEN_FOR.search(text) is not None:
+        return ""
+    for match in _TWO_VALUES.finditer(kinds):
+        one, other = tokens[match.start("one")], tokens[match.start("other")]
+        between = tokens[match.end("one") : match.start("other")]
+        steps = any(token.text.lower() in _NO_NAMES or is_function(token.text[-3:]) for token in between)
+        if steps or not is_plain(one) or not is_plain(other) or one.text[:1] == "+":
+            continue
+        one, other = (_newtons(token, match[name]) for token, name in ((one, "one"), (other, "other")))
+        kinds_of_both = {_dimension(one), _dimension(other)}
+        if box == "polar" and len(kinds_of_both) > 1:
+            continue  # 48.1 km/h = 065: a length and its direction
+        if len(kinds_of_both - {""}) > 1 or not _are_one(one, other):
+            return f"{one.text} and {other.text}"
+    for match in _TWO_VECTORS.finditer(kinds) if "@" in kinds or "<" in kinds else ():
+        vectors = [
+            [token for token in tokens[match.start(name) : match.end(name)] if token.kind in "nma"]
+            for name in ("one", "other")
+        ]
+        if not all(is_plain(token) for vector in vectors for token in vector):
+            continue
+        if not all(_are_one(one, other) for one, other in zip(*vectors, strict=True)):
+            return " and ".join(vector[0].text for vector in vectors)
+    return ""
+
+
+def _newtons(token: Token, kinds: str) -> Token:
+    """A number with its unit, where the letter behind it is the newton's."""
+    return Token("m", token.text, token.number, find_unit("N"), digits=token.digits) if kinds == "nN" else token
+
+
+def _dimension(token: Token) -> str:
+    if token.kind == "a":
+        return "angle"
+    return token.unit.dimension if token.unit is not None else ""
+
+
+def _are_one(one: Token, other: Token) -> bool:
+    """Whether two values are one, in whichever of their units; around the circle where none has a unit."""
+    (first, place), (second, other_place) = _value(one), _value(other)
+    if one.unit is not None and other.unit is not None:
+        scale = one.unit.factor / other.unit.factor
+        return are_close(first * scale, second, (place or 0.0) * scale, other_place)
+    if one.unit is not None or other.unit is not None:
+        return are_close(first, second, place, other_place)
+    return are_one_direction(first, second, place, other_place)
+
+
+def _value(token: Token) -> tuple[float, float | None]:
+    if token.kind == "a":
+        return token.degrees, token.place
+    assert token.number is not None
+    return token.number.value, token.number.place

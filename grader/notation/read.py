@@ -19,7 +19,7 @@ from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
-from grader.notation.contradiction import contradicted_by
+from grader.notation.contradiction import contradicted_by, two_values
 from grader.notation.corrections import (
     CORRECTED_NOTE,
     NOT_SAID_AGAIN,
@@ -393,6 +393,8 @@ def _senses(
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
         if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
             return [], doubt, f"“{other}” is another direction than the one that follows"
+    if clash := two_values(text, tokens, kinds, box):
+        return [], doubt, f"two values for one thing: {clash}"
     astray = astray_reason([meaning for meaning, _ in found], tokens, text, box)
     if astray:
         return [], doubt, astray

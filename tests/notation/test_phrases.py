@@ -1,8 +1,8 @@
 """What stands around an answer: remarks that say nothing of it, and phrases that take it away.
 
-phrases/remarks.txt and phrases/estranging.txt have one phrase a line, X for the answer; adding a line adds a test. The laws:
+The files in phrases/ have one phrase a line, X for the answer; adding a line adds a test. The laws:
 a remark never changes what is read, and around a plain answer it is passed over; an estranging phrase never leaves the answer
-standing as if it were not there.
+standing as if it were not there; and of two values with a joint of phrases/joints.txt between them, X and Y, none is read alone.
 """
 
 from __future__ import annotations
@@ -58,6 +58,23 @@ def test_an_estranging_phrase_is_not_passed_over(phrase: str) -> None:
     for box, answers in ANSWERS.items():
         for answer in answers:
             assert senses(phrase.replace("X", answer), box) != senses(answer, box), (box, answer)
+
+
+PAIRS: dict[BoxKind, tuple[tuple[str, str], ...]] = {
+    "quantity": (("62.0 N", "40 N"), ("62.0 N", "40"), ("62.0 N", "40°"), ("62.0 N", "40 m"), ("62.0", "40")),
+    "direction": (("353°", "40°"), ("353°", "12 N"), ("S 83° E", "N 40° E"), ("S 83° E", "40"), ("bearing 097", "40°")),
+    "angle": (("55.6°", "40°"), ("55.6°", "12 N"), ("55.6", "40")),
+    "polar": (("62.0 N at 353°", "40 N at 20°"), ("62.0 N at 353°", "40 N"), ("62.0 N at 353°", "40°")),
+    "components": (("<61.6, -7.6>", "<3, 4>"), ("x = -7.2, y = -17.0", "40"), ("<61.6, -7.6>", "40 N")),
+}
+
+
+@pytest.mark.parametrize("phrase", phrases("joints"))
+def test_of_two_values_none_is_lost(phrase: str) -> None:
+    for box, pairs in PAIRS.items():
+        for one, other in pairs:
+            found = senses(phrase.replace("X", one).replace("Y", other), box)
+            assert found not in (senses(one, box), senses(other, box)), (box, one, other)
 
 
 MEANT_OTHERWISE = frozenset(("fr", "ty", "of", "hour", "while", "makes", "going"))
