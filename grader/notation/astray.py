@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from grader.notation.leftovers import numbers_of
 from grader.notation.pieces import Token
-from grader.notation.readings import BoxKind, Components, Labelled, Meaning, NoSolution, Polar, Several
+from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, NoSolution, Polar, Several
 from grader.notation.sameness import has_unit
 
 
@@ -17,10 +17,26 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         return "speaks of a right angle and gives another number"
     if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
         return "it is not clear which part is meant"
+    if (
+        box in ("quantity", "components")
+        and (said := _SAYS_NEGATIVE.search(text))
+        and not any(map(_is_negative, found))
+    ):
+        return f"“{said[0].strip()}” is said, and the number is positive"
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"
     return ""
+
+
+_SAYS_NEGATIVE = re.compile(
+    r"\b(?:is|are|it's|its|both|so|also) negative\b(?! ?[xy\d(])|\bin the negative direction\b", re.IGNORECASE
+)
+"""``46.2 kN. The sign is negative``: said behind the number, or of it."""
+
+
+def _is_negative(meaning: Meaning) -> bool:
+    return isinstance(meaning, Direction | Polar | NoSolution) or any(number < 0 for number in numbers_of(meaning))
 
 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")

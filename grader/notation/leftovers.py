@@ -72,7 +72,7 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
     if not left:
         return ""
     if box in ("quantity", "angle", "direction"):
-        return _under_another_name(tokens, left) or _worked_out_apart(tokens, left)
+        return _under_another_name(tokens, left) or _worked_out_apart(tokens, left) or _of_another_kind(tokens, left)
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
@@ -87,6 +87,26 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
         for token in result:
             if token.kind in "nma" and token.text in left and is_plain(token) and not _is_step(statement.tokens):
                 return token.text
+    return ""
+
+
+_EQUATED = re.compile(r"(?P<one>m|nN),?=(?P<other>m|nN)")
+
+
+def _dimension(token: Token, kinds: str) -> str:
+    return "force" if kinds == "nN" else token.unit.dimension if token.unit is not None else ""
+
+
+def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A value that is said to be one of another kind: ``8838 N = 900 kg``. The weight of a mass may follow it."""
+    kinds = kinds_of(tokens)
+    for match in _EQUATED.finditer(kinds):
+        one, other = tokens[match.start()], tokens[match.end() - len(match["other"])]
+        if one.text not in left or not is_plain(one) or not is_plain(other):
+            continue
+        dimensions = [_dimension(token, kind) for token, kind in ((one, match["one"]), (other, match["other"]))]
+        if dimensions[0] != dimensions[1] and dimensions != ["mass", "force"]:
+            return one.text
     return ""
 
 

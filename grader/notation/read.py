@@ -93,6 +93,7 @@ from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import meanings
+from grader.notation.talk import NOT_THE_ANSWER, TALK_NOTE, Talk, is_of_the_talk, may_talk, stands, without_talk
 from grader.notation.values import TWICE_NOTE
 
 CACHE_SIZE = 100_000
@@ -179,6 +180,46 @@ NOT_IN_QUADRANT = "the direction does not lie in the quadrant that is named"
 
 
 def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
+    """The reading of a text of which only its answer, perhaps with working, corrections and talk, is left."""
+    talks = may_talk(cleaned)
+    beside = without_talk(cleaned, numbers_only=True) if talks else None
+    if beside is not None:
+        reading = _read_beside(text, beside, box, mark, notes)
+        if reading is not None:
+            return reading
+    reading = _read_said(text, cleaned, box, mark, notes)
+    if beside is not None and is_of_the_talk(reading.senses, beside):
+        return Reading(text, reason=NOT_THE_ANSWER)
+    if (
+        talks
+        and reading.reason.endswith(_MAY_BE_TALK)
+        and (more := without_talk(cleaned, numbers_only=False)) is not None
+    ):
+        return _read_beside(text, more, box, mark, notes) or reading
+    return reading
+
+
+def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading | None:
+    """The one sense of a text without what is said beside its answer, where that may stand alone."""
+    reading = _read_said(text, talk.kept, box, mark, notes)
+    if reading.reason.endswith(_MAY_BE_TALK) and not talk.remarks:
+        more = without_talk(talk.kept, numbers_only=False)
+        if more is None:
+            return None
+        talk = more._replace(other=talk.other)
+        reading = _read_said(text, talk.kept, box, mark, notes)
+    if len(reading.senses) != 1 or not stands(reading.senses[0], talk, box):
+        return None
+    sense = reading.senses[0]
+    return replace(reading, senses=(replace(sense, notes=(*sense.notes, TALK_NOTE)),))
+
+
+_NOT_KNOWN = "is not a word or sign that is known here"
+_NO_FORM = "the parts do not make a form of answer that is known"
+_MAY_BE_TALK = (_NOT_KNOWN, _NO_FORM)
+
+
+def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
     """The reading of a text of which only its answer, perhaps with working and corrections, is left."""
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
@@ -412,7 +453,7 @@ def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
 
 def _why(tokens: Sequence[Token], kinds: str) -> str:
     if "?" in kinds:
-        return f"“{tokens[kinds.index('?')].text}” is not a word or sign that is known here"
+        return f"“{tokens[kinds.index('?')].text}” {_NOT_KNOWN}"
     if not any(kind in "nma" for kind in kinds):
         return "no number and no direction in it"
-    return "the parts do not make a form of answer that is known"
+    return _NO_FORM

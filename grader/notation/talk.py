@@ -1,0 +1,300 @@
+"""What a student says beside the answer: ``71.4 kN but don't quote me on that``, ``67.0 kN, 0.4 more than the book``.
+
+Two kinds of clauses are none of the answer. Those with a number compare the answer with something (``less than 40 + 55 = 95``),
+say what it would be under other conditions, or what somebody else has; they are cut before anything is read, for their
+number is another. Those without one are remarks and questions; they are cut where the whole could not be read. The words
+are in sentences.toml. Whether the answer may stand without what is cut is asked as of reasons (reasons.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+from typing import NamedTuple
+
+from grader.notation.clauses import Parted, has_number, sides
+from grader.notation.leftovers import numbers_of
+from grader.notation.manner import telling
+from grader.notation.readings import BoxKind, Direction, NoSolution, Polar, Quantity, Sense, Several
+from grader.notation.reasons import may_stand
+from grader.notation.tables import load_table
+from grader.notation.units import simple_unit
+
+TALK_NOTE = "left out what is said beside the answer"
+NOT_THE_ANSWER = "it is not clear what is the answer and what is said beside it"
+
+MOST_CLAUSES = 24
+"""A student's remarks have fewer clauses; more would take too long to weigh."""
+
+
+class Talk(NamedTuple):
+    """A text in two: what may state the answer, and the clauses beside it: those that hold a number of something else, and
+    remarks without one.
+    """
+
+    kept: str
+    other: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+class _Patterns(NamedTuple):
+    stem: re.Pattern[str]
+    boundary: re.Pattern[str]
+    compared: re.Pattern[str]
+    supposed: re.Pattern[str]
+    told: re.Pattern[str]
+    safe: re.Pattern[str]
+    asks: re.Pattern[str]
+    fillers: re.Pattern[str]
+    gates: frozenset[str]
+    of_a_start: frozenset[str]
+
+
+def _any_of(phrases: Sequence[str]) -> str:
+    return "|".join(map(re.escape, sorted(phrases, key=len, reverse=True)))
+
+
+_SIGNS = frozenset(("negative", "minus", "sign"))
+"""What is said of a sign is held to the answer's own (reasons.py)."""
+
+
+@cache
+def _patterns() -> _Patterns:
+    sentences = load_table("sentences.toml")
+    table = sentences["talk"]
+    heads, than = _any_of(table["heads"]), _any_of(sentences["clauses"]["compared"])
+    degree = r"(?:(?:is|was|are|just|only|about|slightly|much|way|far|even|still|a|bit|little|lot|around|almost|nearly)\b ?){0,4}"
+    amount = r"(?:-?\d[\d.,]*+ ?(?:°|%|[A-Za-z/]{1,7})? )?"
+    others = _any_of(table["others"])
+    return _Patterns(
+        re.compile(rf"\b(?:than|if|would|not|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s", re.IGNORECASE),
+        re.compile(
+            r"(?P<stop>(?<=\S)[.!?]+(?=\s|$)|[\n;])|(?P<comma>,(?=\s)|(?<=\s)[-–—]+(?=\s))|(?P<bracket>(?<=[\w°] )\([^()]{6,}\))"
+            rf"|(?<![\w'’])(?P<head>{heads})(?![\w'’])",
+            re.IGNORECASE,
+        ),
+        re.compile(
+            rf"(?:(?:which|that|this|it|so|and|but|they|these)\b'?s? ?|that's |thats |it's |its )*{degree}"
+            rf"(?:{amount}(?:{than})\b[^.;\n]*\b(?:than|then|compared)\b"
+            r"|instead of\b|rather than\b|vs\b|versus\b|compared (?:to|with)\b)",
+            re.IGNORECASE,
+        ),
+        re.compile(
+            r"\b(?:would|could|might|may)(?:'ve| have)? (?:be|been|give|get|make|become)\b",
+            re.IGNORECASE,
+        ),
+        re.compile(
+            rf"\b(?:{others})\b(?:[^.;\n]*?\b(?:{_any_of(table['has'])})\b|\s*:)|\b(?:back|key|drawing|sketch) (?:is|was)\b",
+            re.IGNORECASE,
+        ),
+        re.compile(rf"(?<![\w'’])(?:{_any_of(table['safe'])})(?![\w'’])", re.IGNORECASE),
+        re.compile(rf"\W*(?:and |but |so )?(?:{_any_of(table['asks'])})\b", re.IGNORECASE),
+        re.compile(rf"[\s,;(]*(?<![\w'’])(?:{_any_of(table['fillers'])})(?![\w'’])[)?]*", re.IGNORECASE),
+        (telling() | frozenset(sentences["clauses"]["overturning"]) | frozenset(table["gates"])) - _SIGNS,
+        frozenset(table["of_a_start"]),
+    )
+
+
+_VALUE = r"-?\d[\d.,]*+(?: ?(?:°|degrees|deg|[A-Za-z/]{1,4}\b))?"
+_DENIED = re.compile(
+    rf"\bnot {_VALUE},? but (?=-?\d)|(?<=[\w°]),? and not {_VALUE}(?=\s*(?:[.;!,(]|$)|\s+(?:because|since|bc)\b)",
+    re.IGNORECASE,
+)
+"""``not 124.4 but 55.6°``, ``67.0 kN and not 90``: what the answer is not."""
+
+
+class _Clause(NamedTuple):
+    head: str  # "", "stop", "comma", "bracket" or the word in front
+    start: int
+    end: int
+    closes: str  # the sign that ends its sentence
+
+
+def _clauses(text: str) -> list[_Clause]:
+    found: list[_Clause] = []
+    head, start = "", 0
+    for match in _patterns().boundary.finditer(text):
+        kind = match.lastgroup or ""
+        found.append(_Clause(head, start, match.start(), match[0][:1] if kind == "stop" else ""))
+        if kind == "bracket":
+            found.append(_Clause("bracket", match.start(), match.end(), ""))
+            head, start = "after", match.end()
+        elif kind == "head":
+            head, start = match[0].lower(), match.start()
+        else:
+            head, start = kind, match.end()
+    found.append(_Clause(head, start, len(text), ""))
+    return [one for one in found if one.start < one.end and text[one.start : one.end].strip()]
+
+
+_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+FEWEST_WORDS = 2
+
+
+def may_talk(text: str) -> bool:
+    """Whether something may be said beside an answer: few answers are that long and have one of the words."""
+    return text.count(" ") > FEWEST_WORDS and _patterns().stem.search(text) is not None
+
+
+def without_talk(text: str, numbers_only: bool) -> Talk | None:
+    """The text without what is said beside its answer; None where nothing is, or nothing would be left.
+
+    >>> without_talk("78.9 kN, less than 40+55=95", True)
+    Talk(kept='78.9 kN', other=('less than 40+55=95',), remarks=())
+    >>> without_talk("The tension is less than 47.3 lb", True) is None
+    True
+    >>> without_talk("71.4 kN but don't quote me on that", False).kept
+    '71.4 kN'
+    """
+    patterns = _patterns()
+    clauses = _clauses(text)
+    if len(clauses) > MOST_CLAUSES:
+        return None
+    denied = _DENIED.search(text)
+    if denied is not None:
+        rest = f"{text[: denied.start()]} {text[denied.end() :]}".strip(" ,")
+        return Talk(rest, (denied[0],), ()) if has_number(rest) else None
+    spans: list[_Clause] = []
+    other: list[str] = []
+    remarks: list[str] = []
+    valued = False
+    leaving = False  # what is supposed goes on to the end of its sentence
+    for clause in clauses:
+        body = text[clause.start : clause.end].strip(" ()")
+        if clause.head == "stop":
+            leaving = False
+        if leaving and clause.head != "but":
+            spans.append(clause)
+            other.append(body)
+            continue
+        leaving = False
+        numbered = has_number(body)
+        if numbered and (valued or patterns.told.search(body)) and _is_of_something_else(body, clause, text):
+            spans.append(clause)
+            other.append(body)
+            leaving = clause.head == "if" or body.lower().startswith("if ")
+            continue
+        if not numbered and not numbers_only and _is_remark(body, clause):
+            spans.append(clause)
+            remarks.append("" if _is_of_the_manner(body, clause) else patterns.safe.sub(" ", body))
+            continue
+        valued = valued or numbered
+    if not valued or not (other or remarks or (not numbers_only and patterns.fillers.search(text))):
+        return None
+    kept, start = [], 0
+    for span in spans:
+        kept.append(text[start : span.start])
+        start = span.end
+    kept.append(text[start:])
+    rest = " ".join(kept)
+    if not numbers_only:
+        rest = patterns.fillers.sub(" ", rest)
+    rest = _DANGLING.sub("", rest).strip(" ,;:.\n!?-–—")
+    return Talk(rest, tuple(other), tuple(remarks)) if rest else None
+
+
+_DANGLING = re.compile(r"(?:[,;:!?-]|\b(?:and|but|so)\b)(?=\s*[.,;!?)]|\s*$)|^[\s.,;:!?]+")
+
+
+def _is_of_something_else(body: str, clause: _Clause, text: str) -> bool:
+    """Whether the number of a clause is said of something else than the answer."""
+    patterns = _patterns()
+    if clause.head == "but":
+        return False
+    if patterns.told.search(body) is not None:
+        return not _TRUSTED.search(text, clause.start)
+    if clause.head in ("", "after"):
+        return False
+    if patterns.compared.match(body) is not None:
+        return True
+    if clause.head == "if" or body.lower().startswith(("if ", "but if ", "and if ")):
+        return patterns.supposed.search(text, clause.start) is not None
+    if (supposed := patterns.supposed.search(body)) is not None:
+        return _OTHER.search(body, 0, supposed.start()) is not None
+    return False
+
+
+_OTHER = re.compile(r"\b(?:the (?:other|obtuse|acute|second|exact|unrounded)\b|without\b|otherwise\b)", re.IGNORECASE)
+_TRUSTED = re.compile(
+    r"\b(?:so|put|use|trust|take|go|going|believe|right|correct|correcting|changed?|probably)\b", re.IGNORECASE
+)
+"""``12 N, the book says 13 so i'll put that``: the other number may be the answer."""
+
+
+_NAMES = re.compile(r"^\W*or\b|(?<![\w'’])(?:[NSEWA-CRxy]|[NS][EW]|R?[xy])(?![\w'’])")
+"""A side or a part in one letter; or another choice."""
+
+
+def _is_remark(body: str, clause: _Clause) -> bool:
+    """Whether a clause without a number says nothing of the value."""
+    patterns = _patterns()
+    words = _WORD.findall(body.lower())
+    if len(words) < FEWEST_WORDS + (clause.head in ("", "comma", "bracket", "after")):
+        return False
+    if _NAMES.search(body) is not None:
+        return False
+    if (clause.closes == "?" or body.endswith("?")) and patterns.asks.match(body) is not None:
+        return True
+    if clause.head == "after":
+        return False
+    if _is_of_the_manner(body, clause):
+        return not any(simple_unit(word) for word in words if len(word) > 2) and not sides(body)
+    said = _WORD.findall(patterns.safe.sub(" ", body.lower()))
+    if said[:1] in (["but"], ["if"]):
+        said = said[1:]
+    return patterns.gates.isdisjoint(said)
+
+
+def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:
+    """Whether the answer may stand without what was said beside it."""
+    meaning = sense.meaning
+    if isinstance(meaning, NoSolution) or sense.left_out:
+        return False
+    said = [word for remark in talk.remarks for word in _WORD.findall(remark.lower())]
+    if _lacks_a_unit(sense) and any(len(word) > 2 and simple_unit(word) is not None for word in said):
+        return False
+    direction = meaning.direction if isinstance(meaning, Polar) else meaning
+    plain = isinstance(direction, Direction) and direction.form == "plain angle"
+    if plain and not _patterns().of_a_start.isdisjoint(said):
+        return False
+    remarks = tuple(_LEAD.sub("", remark) for remark in talk.remarks)
+    return may_stand(sense, Parted(talk.kept, remarks), box)
+
+
+def _is_of_the_manner(body: str, clause: _Clause) -> bool:
+    """Whether a sentence begins with how the answer was found, or says how it would change: ``If the angle was smaller it
+    would be more``.
+    """
+    if clause.head == "" and clause.closes and _USED.match(body) is not None:
+        return True
+    return (
+        clause.head in ("stop", "if") and _IF.match(body) is not None and _patterns().supposed.search(body) is not None
+    )
+
+
+_USED = re.compile(r"(?:i |we )?(?:first )?us(?:ed|ing)\b", re.IGNORECASE)
+_IF = re.compile(r"\W*if\b", re.IGNORECASE)
+_LEAD = re.compile(r"^\W*(?:but|if)\b", re.IGNORECASE)
+
+
+def _lacks_a_unit(sense: Sense) -> bool:
+    meaning = sense.meaning
+    if isinstance(meaning, Several):
+        return False
+    if isinstance(meaning, Polar):
+        return meaning.magnitude is None or meaning.magnitude.unit is None
+    if isinstance(meaning, Direction):
+        return meaning.sign == "" and meaning.form == "plain angle"
+    return isinstance(meaning, Quantity) and meaning.unit is None
+
+
+def is_of_the_talk(senses: Sequence[Sense], talk: Talk) -> bool:
+    """Whether a number of a meaning stands only in what is said of something else."""
+    said = " ".join(talk.other)
+    apart = {abs(float(one.replace(",", ""))) for one in _NUMERAL.findall(said)}
+    own = {abs(float(one.replace(",", ""))) for one in _NUMERAL.findall(talk.kept)}
+    return any(abs(number) in apart - own for sense in senses for number in numbers_of(sense.meaning))
+
+
+_NUMERAL = re.compile(r"\d[\d,]*(?:\.\d+)?")
