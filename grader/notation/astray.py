@@ -23,6 +23,8 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         and not any(map(_is_negative, found))
     ):
         return f"“{said[0].strip()}” is said, and the number is positive"
+    if box == "quantity" and all(map(_is_a_side, found)) and any(token.kind == "m" for token in tokens):
+        return "a side is said of a number, and the number is not read"
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"
@@ -33,6 +35,10 @@ _SAYS_NEGATIVE = re.compile(
     r"\b(?:is|are|it's|its|both|so|also) negative\b(?! ?[xy\d(])|\bin the negative direction\b", re.IGNORECASE
 )
 """``46.2 kN. The sign is negative``: said behind the number, or of it."""
+
+
+def _is_a_side(meaning: Meaning) -> bool:
+    return isinstance(meaning, Direction) and meaning.form == "compass point"
 
 
 def _is_negative(meaning: Meaning) -> bool:

@@ -182,7 +182,7 @@ NOT_IN_QUADRANT = "the direction does not lie in the quadrant that is named"
 def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
     """The reading of a text of which only its answer, perhaps with working, corrections and talk, is left."""
     talks = may_talk(cleaned)
-    beside = without_talk(cleaned, numbers_only=True) if talks else None
+    beside = without_talk(cleaned, box, numbers_only=True) if talks else None
     if beside is not None:
         reading = _read_beside(text, beside, box, mark, notes)
         if reading is not None:
@@ -193,7 +193,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     if (
         talks
         and reading.reason.endswith(_MAY_BE_TALK)
-        and (more := without_talk(cleaned, numbers_only=False)) is not None
+        and (more := without_talk(cleaned, box, numbers_only=False)) is not None
     ):
         return _read_beside(text, more, box, mark, notes) or reading
     return reading
@@ -203,7 +203,7 @@ def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: 
     """The one sense of a text without what is said beside its answer, where that may stand alone."""
     reading = _read_said(text, talk.kept, box, mark, notes)
     if reading.reason.endswith(_MAY_BE_TALK) and not talk.remarks:
-        more = without_talk(talk.kept, numbers_only=False)
+        more = without_talk(talk.kept, box, numbers_only=False)
         if more is None:
             return None
         talk = more._replace(other=talk.other)
@@ -216,7 +216,8 @@ def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: 
 
 _NOT_KNOWN = "is not a word or sign that is known here"
 _NO_FORM = "the parts do not make a form of answer that is known"
-_MAY_BE_TALK = (_NOT_KNOWN, _NO_FORM)
+_ANOTHER = "is another direction than the one that follows"
+_MAY_BE_TALK = (_NOT_KNOWN, _NO_FORM, _ANOTHER)
 
 
 def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
@@ -417,7 +418,7 @@ def _senses(
         meaning = found[0][0]
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
         if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
-            return [], doubt, f"“{other}” is another direction than the one that follows"
+            return [], doubt, f"“{other}” {_ANOTHER}"
     astray = astray_reason([meaning for meaning, _ in found], tokens, text, box)
     if astray:
         return [], doubt, astray

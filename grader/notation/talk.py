@@ -16,7 +16,8 @@ from typing import NamedTuple
 from grader.notation.clauses import Parted, has_number, sides
 from grader.notation.leftovers import numbers_of
 from grader.notation.manner import telling
-from grader.notation.readings import BoxKind, Direction, NoSolution, Polar, Quantity, Sense, Several
+from grader.notation.pieces import words
+from grader.notation.readings import BoxKind, Direction, Meaning, NoSolution, Polar, Quantity, Sense, Several
 from grader.notation.reasons import may_stand
 from grader.notation.tables import load_table
 from grader.notation.units import simple_unit
@@ -68,20 +69,25 @@ def _patterns() -> _Patterns:
     amount = r"(?:-?\d[\d.,]*+ ?(?:°|%|[A-Za-z/]{1,7})? )?"
     others = _any_of(table["others"])
     return _Patterns(
-        re.compile(rf"\b(?:than|if|would|not|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s", re.IGNORECASE),
+        re.compile(
+            rf"\b(?:than|if|would|not|other|third|second|remaining|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
+            re.IGNORECASE,
+        ),
         re.compile(
             r"(?P<stop>(?<=\S)[.!?]+(?=\s|$)|[\n;])|(?P<comma>,(?=\s)|(?<=\s)[-–—]+(?=\s))|(?P<bracket>(?<=[\w°] )\([^()]{6,}\))"
             rf"|(?<![\w'’])(?P<head>{heads})(?![\w'’])",
             re.IGNORECASE,
         ),
         re.compile(
-            rf"(?:(?:which|that|this|it|so|and|but|they|these)\b'?s? ?|that's |thats |it's |its )*{degree}"
+            rf"(?:(?:which|thats?|this|its?|so|and|but|they|these)\b(?:'s\b)? ?){{0,3}}{degree}"
             rf"(?:{amount}(?:{than})\b[^.;\n]*\b(?:than|then|compared)\b"
+            r"|(?:exactly )?(?:half|twice|double|a third|a quarter) (?:of|as|the)\b"
+            r"|(?:i )?(?:have )?rounded (?:it )?(?:up |down )?from\b"
             r"|instead of\b|rather than\b|vs\b|versus\b|compared (?:to|with)\b)",
             re.IGNORECASE,
         ),
         re.compile(
-            r"\b(?:would|could|might|may)(?:'ve| have)? (?:be|been|give|get|make|become)\b",
+            r"(?:\b(?:would|could|might|may)|(?<=[a-z])'d)(?:'ve| have)? (?:be|been|give|get|make|become)\b",
             re.IGNORECASE,
         ),
         re.compile(
@@ -98,7 +104,8 @@ def _patterns() -> _Patterns:
 
 _VALUE = r"-?\d[\d.,]*+(?: ?(?:°|degrees|deg|[A-Za-z/]{1,4}\b))?"
 _DENIED = re.compile(
-    rf"\bnot {_VALUE},? but (?=-?\d)|(?<=[\w°]),? and not {_VALUE}(?=\s*(?:[.;!,(]|$)|\s+(?:because|since|bc)\b)",
+    rf"\bnot {_VALUE},? but (?:rather )?(?=-?\d)"
+    rf"|(?<=[\w°]),? (?:and )?\(?not {_VALUE}(?:\)|(?=\s*(?:[.;!,]|$)|\s+(?:because|since|bc)\b))",
     re.IGNORECASE,
 )
 """``not 124.4 but 55.6°``, ``67.0 kN and not 90``: what the answer is not."""
@@ -137,14 +144,14 @@ def may_talk(text: str) -> bool:
     return text.count(" ") > FEWEST_WORDS and _patterns().stem.search(text) is not None
 
 
-def without_talk(text: str, numbers_only: bool) -> Talk | None:
+def without_talk(text: str, box: BoxKind, numbers_only: bool) -> Talk | None:
     """The text without what is said beside its answer; None where nothing is, or nothing would be left.
 
-    >>> without_talk("78.9 kN, less than 40+55=95", True)
+    >>> without_talk("78.9 kN, less than 40+55=95", "quantity", True)
     Talk(kept='78.9 kN', other=('less than 40+55=95',), remarks=())
-    >>> without_talk("The tension is less than 47.3 lb", True) is None
+    >>> without_talk("The tension is less than 47.3 lb", "quantity", True) is None
     True
-    >>> without_talk("71.4 kN but don't quote me on that", False).kept
+    >>> without_talk("71.4 kN but don't quote me on that", "quantity", False).kept
     '71.4 kN'
     """
     patterns = _patterns()
@@ -154,7 +161,7 @@ def without_talk(text: str, numbers_only: bool) -> Talk | None:
     denied = _DENIED.search(text)
     if denied is not None:
         rest = f"{text[: denied.start()]} {text[denied.end() :]}".strip(" ,")
-        return Talk(rest, (denied[0],), ()) if has_number(rest) else None
+        return Talk(rest, (denied[0],), ()) if has_number(text[: denied.start()] or rest) else None
     spans: list[_Clause] = []
     other: list[str] = []
     remarks: list[str] = []
@@ -170,14 +177,15 @@ def without_talk(text: str, numbers_only: bool) -> Talk | None:
             continue
         leaving = False
         numbered = has_number(body)
-        if numbered and (valued or patterns.told.search(body)) and _is_of_something_else(body, clause, text):
+        if numbered and _is_of_something_else(body, clause, text, box, valued):
             spans.append(clause)
             other.append(body)
-            leaving = clause.head == "if" or body.lower().startswith("if ")
+            leaving = clause.head not in ("", "but") and _IF.match(body) is not None
             continue
         if not numbered and not numbers_only and _is_remark(body, clause):
             spans.append(clause)
-            remarks.append("" if _is_of_the_manner(body, clause) else patterns.safe.sub(" ", body))
+            plain = _is_of_the_manner(body, clause) or patterns.compared.match(body) is not None
+            remarks.append("" if plain else patterns.safe.sub(" ", body))
             continue
         valued = valued or numbered
     if not valued or not (other or remarks or (not numbers_only and patterns.fillers.search(text))):
@@ -190,32 +198,47 @@ def without_talk(text: str, numbers_only: bool) -> Talk | None:
     rest = " ".join(kept)
     if not numbers_only:
         rest = patterns.fillers.sub(" ", rest)
-    rest = _DANGLING.sub("", rest).strip(" ,;:.\n!?-–—")
+    rest = _LEADS_ON.sub("", _DANGLING.sub("", rest)).strip(" ,;:.\n!?-–—")
     return Talk(rest, tuple(other), tuple(remarks)) if rest else None
 
 
+_LEADS_ON = re.compile(r"^[\s,]*(?:but|and)\b")
 _DANGLING = re.compile(r"(?:[,;:!?-]|\b(?:and|but|so)\b)(?=\s*[.,;!?)]|\s*$)|^[\s.,;:!?]+")
 
 
-def _is_of_something_else(body: str, clause: _Clause, text: str) -> bool:
-    """Whether the number of a clause is said of something else than the answer."""
+def _is_of_something_else(body: str, clause: _Clause, text: str, box: BoxKind, valued: bool) -> bool:
+    """Whether the number of a clause is said of something else than the answer, which stands in a clause before
+    (``valued``) or, where it is told who else has the number, behind.
+    """
     patterns = _patterns()
     if clause.head == "but":
         return False
     if patterns.told.search(body) is not None:
         return not _TRUSTED.search(text, clause.start)
-    if clause.head in ("", "after"):
+    if clause.head == "" and _IF.match(body) is not None:
+        return patterns.supposed.search(body) is not None
+    if not valued or clause.head in ("", "after"):
         return False
     if patterns.compared.match(body) is not None:
         return True
-    if clause.head == "if" or body.lower().startswith(("if ", "but if ", "and if ")):
+    if clause.head == "if" or _IF.match(body) is not None:
         return patterns.supposed.search(text, clause.start) is not None
-    if (supposed := patterns.supposed.search(body)) is not None:
-        return _OTHER.search(body, 0, supposed.start()) is not None
+    if box in ("quantity", "angle", "direction"):
+        if _ANOTHER_ONE.match(body) is not None:
+            return True
+        if clause.head != "so" and patterns.supposed.search(body) is not None:
+            return not any(
+                words().kinds.get(word, ("",))[0] in tuple("RDXYPLw") for word in _WORD.findall(body.lower())
+            )
     return False
 
 
-_OTHER = re.compile(r"\b(?:the (?:other|obtuse|acute|second|exact|unrounded)\b|without\b|otherwise\b)", re.IGNORECASE)
+_ANOTHER_ONE = re.compile(
+    r"(?:and )?the (?:other|second|third|remaining|last) (?:one|angle|side|rope|tug|part|component|two)s?\b",
+    re.IGNORECASE,
+)
+"""``66.1°, and the third one is 35.9°``."""
+
 _TRUSTED = re.compile(
     r"\b(?:so|put|use|trust|take|go|going|believe|right|correct|correcting|changed?|probably)\b", re.IGNORECASE
 )
@@ -229,8 +252,13 @@ _NAMES = re.compile(r"^\W*or\b|(?<![\w'’])(?:[NSEWA-CRxy]|[NS][EW]|R?[xy])(?![
 def _is_remark(body: str, clause: _Clause) -> bool:
     """Whether a clause without a number says nothing of the value."""
     patterns = _patterns()
-    words = _WORD.findall(body.lower())
-    if len(words) < FEWEST_WORDS + (clause.head in ("", "comma", "bracket", "after")):
+    said_at_all = _WORD.findall(body.lower())
+    said = _WORD.findall(patterns.safe.sub(" ", body.lower()))
+    if not said and said_at_all:
+        return True
+    if patterns.compared.match(body) is not None:
+        return clause.head not in ("", "after")
+    if len(said_at_all) < FEWEST_WORDS + (clause.head in ("", "comma", "bracket", "after")):
         return False
     if _NAMES.search(body) is not None:
         return False
@@ -239,8 +267,7 @@ def _is_remark(body: str, clause: _Clause) -> bool:
     if clause.head == "after":
         return False
     if _is_of_the_manner(body, clause):
-        return not any(simple_unit(word) for word in words if len(word) > 2) and not sides(body)
-    said = _WORD.findall(patterns.safe.sub(" ", body.lower()))
+        return not any(simple_unit(word) for word in said_at_all if len(word) > 2) and not sides(body)
     if said[:1] in (["but"], ["if"]):
         said = said[1:]
     return patterns.gates.isdisjoint(said)
@@ -250,6 +277,10 @@ def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:
     """Whether the answer may stand without what was said beside it."""
     meaning = sense.meaning
     if isinstance(meaning, NoSolution) or sense.left_out:
+        return False
+    if isinstance(meaning, Quantity if box == "direction" else Direction) and box in ("quantity", "direction"):
+        return False
+    if box == "angle" and any(map(_ANOTHER_ONE.match, talk.other)) and _make_a_half_turn(meaning, talk):
         return False
     said = [word for remark in talk.remarks for word in _WORD.findall(remark.lower())]
     if _lacks_a_unit(sense) and any(len(word) > 2 and simple_unit(word) is not None for word in said):
@@ -274,7 +305,7 @@ def _is_of_the_manner(body: str, clause: _Clause) -> bool:
 
 
 _USED = re.compile(r"(?:i |we )?(?:first )?us(?:ed|ing)\b", re.IGNORECASE)
-_IF = re.compile(r"\W*if\b", re.IGNORECASE)
+_IF = re.compile(r"\W*(?:but |and )?if\b", re.IGNORECASE)
 _LEAD = re.compile(r"^\W*(?:but|if)\b", re.IGNORECASE)
 
 
@@ -287,6 +318,19 @@ def _lacks_a_unit(sense: Sense) -> bool:
     if isinstance(meaning, Direction):
         return meaning.sign == "" and meaning.form == "plain angle"
     return isinstance(meaning, Quantity) and meaning.unit is None
+
+
+_HALF_TURN = 180.0
+
+
+def _make_a_half_turn(meaning: Meaning, talk: Talk) -> bool:
+    """Whether another angle is what is left of a half turn: then both may be meant, one in either of two triangles."""
+    numbers = [abs(number) for number in numbers_of(meaning)]
+    return any(
+        abs(number + float(other.replace(",", "")) - _HALF_TURN) < 1.0
+        for number in numbers
+        for other in _NUMERAL.findall(" ".join(talk.other))
+    )
 
 
 def is_of_the_talk(senses: Sequence[Sense], talk: Talk) -> bool:
