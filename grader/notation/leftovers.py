@@ -72,7 +72,12 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
     if not left:
         return ""
     if box in ("quantity", "angle", "direction"):
-        return _under_another_name(tokens, left) or _worked_out_apart(tokens, left) or _of_another_kind(tokens, left)
+        return (
+            _under_another_name(tokens, left)
+            or _worked_out_apart(tokens, left)
+            or _of_another_kind(tokens, left)
+            or _beside_an_angle(tokens, left)
+        )
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
@@ -89,6 +94,20 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
                 return token.text
     return ""
 
+
+def _beside_an_angle(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A length beside an angle that is worked out last: ``67.0 kN, tan⁻¹(50.9/43.6) = 49.4``."""
+    last = statements(tokens)[-1].tokens
+    said = " ".join(token.text.lower() for token in last)
+    if last[-1].kind != "n" or _INVERSE.search(said) is None:
+        return ""
+    for token, after in pairwise(tokens):
+        if (token.kind == "m" or (token.kind == "n" and after.kind == "N")) and token.text in left:
+            return token.text
+    return ""
+
+
+_INVERSE = re.compile(r"arc|(?<![a-z])a?(?:tan|sin|cos)(?: ?\^? ?-1|(?<=a...))")
 
 _EQUATED = re.compile(r"(?P<one>m|nN),?=(?P<other>m|nN)")
 

@@ -16,7 +16,7 @@ from grader.notation.closing import (
 from grader.notation.leftovers import gainsays, left_out, numbers_of
 from grader.notation.lines import are_steps_to_components, last_of_lines
 from grader.notation.meanings import kinds_of
-from grader.notation.naming import with_letters_named
+from grader.notation.naming import with_axes_named, with_letters_named
 from grader.notation.parts import (
     WORKING_NOTE,
     labelled_parts,
@@ -73,6 +73,9 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if ("RX" in kinds or "RY" in kinds) and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] not in ("RX", "RY")]
         kinds = kinds_of(tokens)  # resultant x: 30 lb
+    if "A" in kinds and not depth and box in ("components", "quantity"):
+        tokens = with_axes_named(tokens, kinds, box)
+        kinds = kinds_of(tokens)
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):

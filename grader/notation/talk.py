@@ -82,7 +82,7 @@ def _patterns() -> _Patterns:
             rf"(?:(?:which|thats?|this|its?|so|and|but|they|these)\b(?:'s\b)? ?){{0,3}}{degree}"
             rf"(?:{amount}(?:{than})\b[^.;\n]*\b(?:than|then|compared)\b"
             r"|(?:exactly )?(?:half|twice|double|a third|a quarter) (?:of|as|the)\b"
-            r"|(?:i )?(?:have )?rounded (?:it )?(?:up |down )?from\b"
+            r"|(?:i )?(?:have )?(?:rounded|changed|corrected) (?:it |this )?(?:up |down )?from\b"
             r"|instead of\b|rather than\b|vs\b|versus\b|compared (?:to|with)\b)",
             re.IGNORECASE,
         ),
@@ -223,6 +223,8 @@ def _is_of_something_else(body: str, clause: _Clause, text: str, box: BoxKind, v
         return True
     if clause.head == "if" or _IF.match(body) is not None:
         return patterns.supposed.search(text, clause.start) is not None
+    if box in ("polar", "direction") and _TURNS.search(body) is not None:
+        return True
     if box in ("quantity", "angle", "direction"):
         if _ANOTHER_ONE.match(body) is not None:
             return True
@@ -238,6 +240,13 @@ _ANOTHER_ONE = re.compile(
     re.IGNORECASE,
 )
 """``66.1°, and the third one is 35.9°``."""
+
+_TURNS = re.compile(
+    r"\b(?:turn|drift|deviate|veer|shift|swing|change|push|pushe|blow)(?:s|ed|d)?\b[^;\n]*?\d ?(?:°|deg(?:rees)?)?"
+    r"(?: (?:to|toward|towards) (?:the |its )?(?:left|right|port|starboard)\b|\s*$)",
+    re.IGNORECASE,
+)
+"""``so it turns 9.1° to the right``: a change of the direction, not the direction."""
 
 _TRUSTED = re.compile(
     r"\b(?:so|put|use|trust|take|go|going|believe|right|correct|correcting|changed?|probably)\b", re.IGNORECASE
@@ -270,7 +279,10 @@ def _is_remark(body: str, clause: _Clause) -> bool:
         return not any(simple_unit(word) for word in said_at_all if len(word) > 2) and not sides(body)
     if said[:1] in (["but"], ["if"]):
         said = said[1:]
-    return patterns.gates.isdisjoint(said)
+    return patterns.gates.isdisjoint(_WORD.findall(_QUADRANT.sub(" ", " ".join(said))))
+
+
+_QUADRANT = re.compile(r"\b(?:first|second|third|fourth) quadrant\b")
 
 
 def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:

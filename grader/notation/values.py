@@ -165,7 +165,7 @@ def is_rounding_of(one: Quantity, other: Quantity) -> bool:
     return place > (one.number.place or 0.0) and are_close(one.number.value, other.number.value, place)
 
 
-def _in_two_units(one: Quantity, other: Quantity) -> Quantity | None:
+def in_two_units(one: Quantity, other: Quantity) -> Quantity | None:
     """Of one value in two units of a kind, the one with the finer place."""
     if one.unit is None or other.unit is None or one.unit == other.unit or one.unit.dimension != other.unit.dimension:
         return None
@@ -378,7 +378,7 @@ def _pair(
         return [(Quantity(other.number, other.unit or one.unit), (TWICE_NOTE,))]  # 14.817 ft, 14.8 ft
     if one == other and apart:
         return [(one, (TWICE_NOTE,))]
-    if apart and box == "quantity" and (finer := _in_two_units(one, other)) is not None:
+    if apart and box == "quantity" and (finer := in_two_units(one, other)) is not None:
         return [(finer, (TWICE_NOTE,))]  # 0.368 km, 368.2 m
     several = Several((one, other))
     if box in ("angle", "direction"):
