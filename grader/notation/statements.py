@@ -334,6 +334,8 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     others = [name for name in kept if name[0] in "vL"]
     if "value" in kept and _comes_after(kept):
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
+    if box == "quantity" and "R" in kept and next(reversed(kept)) in ("X", "Y"):
+        return []  # the distance is 840 m so x = -368.2 m: a length, and then a component
     if "R" in kept or "D" in kept:
         names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
         if "D" not in kept and box == "polar":  # R = 62.0 N, tan⁻¹(7.59/61.57) = 7.0°: an angle without its name

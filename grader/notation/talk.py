@@ -70,7 +70,7 @@ def _patterns() -> _Patterns:
     others = _any_of(table["others"])
     return _Patterns(
         re.compile(
-            rf"\b(?:than|if|would|not|other|third|second|remaining|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
+            rf"\b(?:than|if|would|not|g|pi|π|(?:is|was) the|each|half|other|third|second|remaining|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
             re.IGNORECASE,
         ),
         re.compile(
@@ -104,11 +104,17 @@ def _patterns() -> _Patterns:
 
 _VALUE = r"-?\d[\d.,]*+(?: ?(?:°|degrees|deg|[A-Za-z/]{1,4}\b))?"
 _DENIED = re.compile(
-    rf"\bnot {_VALUE},? but (?:rather )?(?=-?\d)"
+    rf"\bnot {_VALUE},? (?:but|it'?s|it is) (?:rather )?(?=-?\d)"
+    r"|[,;(]? ?(?:(?:i |we )?(?:used|using|with|where|taking|took|for|if) )?"
+    r"\b(?:g|pi|π) ?(?:=|is|as|of|was) ?(?:9[.,]8\d*|10|3[.,]14\d*)"
+    r"(?: ?m/s(?:\^?2|²)| ?N/kg)?\)?(?=\s*(?:[.;!,]|$))"
+    rf"|(?<=[\w°]) (?:is|was) the (?:\w+ ){{1,2}}(?:of|between|for|from|when|with)\b[^.;,\n]*\d[^.;,\n]*"
     rf"|(?<=[\w°]),? (?:and )?\(?not {_VALUE}(?:\)|(?=\s*(?:[.;!,]|$)|\s+(?:because|since|bc)\b))",
     re.IGNORECASE,
 )
-"""``not 124.4 but 55.6°``, ``67.0 kN and not 90``: what the answer is not."""
+"""``not 124.4 but 55.6°``, ``67.0 kN and not 90``: what the answer is not; ``using g = 9.8``; ``58.3 kN is the resultant of
+30 kN and 50 kN``.
+"""
 
 
 class _Clause(NamedTuple):
@@ -226,7 +232,7 @@ def _is_of_something_else(body: str, clause: _Clause, text: str, box: BoxKind, v
     if box in ("polar", "direction") and _TURNS.search(body) is not None:
         return True
     if box in ("quantity", "angle", "direction"):
-        if _ANOTHER_ONE.match(body) is not None:
+        if _ANOTHER_ONE.match(body) is not None or _A_SHARE.match(body) is not None:
             return True
         if clause.head != "so" and patterns.supposed.search(body) is not None:
             return not any(
@@ -240,6 +246,14 @@ _ANOTHER_ONE = re.compile(
     re.IGNORECASE,
 )
 """``66.1°, and the third one is 35.9°``."""
+
+_A_SHARE = re.compile(
+    r"(?:so |and )?(?:each|every|per|half|a half|a third|twice|double)\b(?! the\b)"
+    r"(?: (?:one|of|it|that|them|tug|rope|cable|side)){0,3}"
+    r" ?(?:is|are|=|would be|gets?|has|have|pulls?|takes?|carries)? ?-?\d",
+    re.IGNORECASE,
+)
+"""``58.3 kN so each one 29.2``: which of the two is asked is not clear."""
 
 _TURNS = re.compile(
     r"\b(?:turn|drift|deviate|veer|shift|swing|change|push|pushe|blow)(?:s|ed|d)?\b[^;\n]*?\d ?(?:°|deg(?:rees)?)?"
@@ -291,6 +305,8 @@ def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:
     if isinstance(meaning, NoSolution) or sense.left_out:
         return False
     if isinstance(meaning, Quantity if box == "direction" else Direction) and box in ("quantity", "direction"):
+        return False
+    if any(map(_A_SHARE.match, talk.other)):
         return False
     if box == "angle" and any(map(_ANOTHER_ONE.match, talk.other)) and _make_a_half_turn(meaning, talk):
         return False
