@@ -77,6 +77,7 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
             or _worked_out_apart(tokens, left)
             or _of_another_kind(tokens, left)
             or _beside_an_angle(tokens, left)
+            or _beside_a_thing(tokens, left)
         )
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
@@ -106,6 +107,22 @@ def _beside_an_angle(tokens: Sequence[Token], left: Sequence[str]) -> str:
             return token.text
     return ""
 
+
+def _beside_a_thing(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A value that is complete before the value of something with a name that is not known: ``55.6°. The dot product was 39``."""
+    kinds = kinds_of(statements(tokens)[-1].tokens)
+    if _OF_A_THING.match(kinds) is None:
+        return ""
+    named = [token for token in statements(tokens)[-1].tokens if token.kind == "?"]
+    if not all(token.text.isalpha() and len(token.text) > 2 and not is_function(token.text) for token in named):
+        return ""
+    for token, after in pairwise(tokens):
+        if (token.kind in "ma" or (token.kind == "n" and after.kind == "N")) and token.text in left and is_plain(token):
+            return token.text
+    return ""
+
+
+_OF_A_THING = re.compile(r"\?+=n$")
 
 _INVERSE = re.compile(r"arc|(?<![a-z])a?(?:tan|sin|cos)(?: ?\^? ?-1|(?<=a...))")
 

@@ -70,11 +70,14 @@ def _patterns() -> _Patterns:
     others = _any_of(table["others"])
     return _Patterns(
         re.compile(
-            rf"\b(?:than|if|would|not|g|pi|π|(?:is|was) the|each|half|other|third|second|remaining|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
+            r"\b(?:than|if|would|not|us(?:ed|ing)|round|rounded|basically|almost|nearly|roughly|practically"
+            r"|g|pi|π|(?:is|was) the|each|half|other|third|second|remaining"
+            rf"|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
             re.IGNORECASE,
         ),
         re.compile(
-            r"(?P<stop>(?<=\S)[.!?]+(?=\s|$)|[\n;])|(?P<comma>,(?=\s)|(?<=\s)[-–—]+(?=\s))|(?P<bracket>(?<=[\w°] )\([^()]{6,}\))"
+            r"(?P<stop>(?<=\S)[.!?]+(?=\s|$)|[\n;])|(?P<comma>,(?=\s)|(?<=[^\W\d_]\s)[-–—]+(?=\s))"
+            r"|(?P<bracket>(?<=[\w°] )\([^()]{6,}\))"
             rf"|(?<![\w'’])(?P<head>{heads})(?![\w'’])",
             re.IGNORECASE,
         ),
@@ -82,6 +85,7 @@ def _patterns() -> _Patterns:
             rf"(?:(?:which|thats?|this|its?|so|and|but|they|these)\b(?:'s\b)? ?){{0,3}}{degree}"
             rf"(?:{amount}(?:{than})\b[^.;\n]*\b(?:than|then|compared)\b"
             r"|(?:exactly )?(?:half|twice|double|a third|a quarter) (?:of|as|the)\b"
+            r"|(?:i )?(?:have )?round(?:ed|ing)?\b[^.;]{0,20}\bto (?:\d|one|two|three) (?:decimal|dp|d\.p|sig|s\.?f|place)"
             r"|(?:i )?(?:have )?(?:rounded|changed|corrected) (?:it |this )?(?:up |down )?from\b"
             r"|instead of\b|rather than\b|vs\b|versus\b|compared (?:to|with)\b)",
             re.IGNORECASE,
@@ -115,6 +119,16 @@ _DENIED = re.compile(
 """``not 124.4 but 55.6°``, ``67.0 kN and not 90``: what the answer is not; ``using g = 9.8``; ``58.3 kN is the resultant of
 30 kN and 50 kN``.
 """
+
+
+_NEAR_A_SIDE = re.compile(
+    r"(?<=[\w°])[,(]* ?\(?(?:(?:which|that|so|this|it)\b(?:'?s| is)? ?)*(?:basically|almost|nearly|roughly|practically"
+    r"|pretty much|about"
+    r"|virtually|just about|close to|approximately) (?:due |straight |exactly |to the |the )*"
+    r"(?:north|south|east|west|up|down|vertical|horizontal|left|right|n|s|e|w)(?:[-]?(?:east|west))?\b\)?(?=\s*(?:[.;!]|$))",
+    re.IGNORECASE,
+)
+"""``91.7° which is basically north``: the number is the answer, the side what it is near."""
 
 
 class _Clause(NamedTuple):
@@ -165,6 +179,8 @@ def without_talk(text: str, box: BoxKind, numbers_only: bool) -> Talk | None:
     if len(clauses) > MOST_CLAUSES:
         return None
     denied = _DENIED.search(text)
+    if denied is None and box in ("direction", "polar"):
+        denied = _NEAR_A_SIDE.search(text)
     if denied is not None:
         rest = f"{text[: denied.start()]} {text[denied.end() :]}".strip(" ,")
         return Talk(rest, (denied[0],), ()) if has_number(text[: denied.start()] or rest) else None
@@ -218,11 +234,13 @@ def _is_of_something_else(body: str, clause: _Clause, text: str, box: BoxKind, v
     """
     patterns = _patterns()
     if clause.head == "but":
-        return False
+        return valued and _BY_ANOTHER_WAY.match(body) is not None
     if patterns.told.search(body) is not None:
         return not _TRUSTED.search(text, clause.start)
     if clause.head == "" and _IF.match(body) is not None:
         return patterns.supposed.search(body) is not None
+    if _USED.match(body) is not None and (valued or clause.head == ""):
+        return _GETS.search(body) is None
     if not valued or clause.head in ("", "after"):
         return False
     if patterns.compared.match(body) is not None:
@@ -254,6 +272,13 @@ _A_SHARE = re.compile(
     re.IGNORECASE,
 )
 """``58.3 kN so each one 29.2``: which of the two is asked is not clear."""
+
+_BY_ANOTHER_WAY = re.compile(
+    r"but (?:with |by |using |from )?(?:the |my )?(?:(?:law of )?(?:co)?sines?|pythagoras|pythagorean|components?"
+    r"|formula|other (?:way|method))\b[^\d.;]*\d",
+    re.IGNORECASE,
+)
+"""``66.1° but cosine law gives 66.0``: two answers, of which none is chosen."""
 
 _TURNS = re.compile(
     r"\b(?:turn|drift|deviate|veer|shift|swing|change|push|pushe|blow)(?:s|ed|d)?\b[^;\n]*?\d ?(?:°|deg(?:rees)?)?"
@@ -306,7 +331,7 @@ def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:
         return False
     if isinstance(meaning, Quantity if box == "direction" else Direction) and box in ("quantity", "direction"):
         return False
-    if any(map(_A_SHARE.match, talk.other)):
+    if any(_A_SHARE.match(one) or _BY_ANOTHER_WAY.match(one) for one in talk.other):
         return False
     if box == "angle" and any(map(_ANOTHER_ONE.match, talk.other)) and _make_a_half_turn(meaning, talk):
         return False
@@ -332,7 +357,10 @@ def _is_of_the_manner(body: str, clause: _Clause) -> bool:
     )
 
 
-_USED = re.compile(r"(?:i |we )?(?:first )?us(?:ed|ing)\b", re.IGNORECASE)
+_USED = re.compile(r"\W*(?:i |we )?(?:first |just )?us(?:ed|ing)\b", re.IGNORECASE)
+_GETS = re.compile(
+    r"\b(?:get|got|gets|gives|gave|so|which|find|found|makes|made|is|was|comes|came|obtain|obtained)\b", re.IGNORECASE
+)
 _IF = re.compile(r"\W*(?:but |and )?if\b", re.IGNORECASE)
 _LEAD = re.compile(r"^\W*(?:but|if)\b", re.IGNORECASE)
 
