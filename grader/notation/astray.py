@@ -10,6 +10,8 @@ from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, NoSolution, Polar, Several
 from grader.notation.sameness import has_unit
 
+A_SIDE_ALONE = "a side is said of a number, and the number is not read"
+
 
 def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, box: BoxKind) -> str:
     """Why what was found is not what the box or the words around it speak of; ``""`` where it may be."""
@@ -24,7 +26,7 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
     ):
         return f"“{said[0].strip()}” is said, and the number is positive"
     if box == "quantity" and all(map(_is_a_side, found)) and any(token.kind == "m" for token in tokens):
-        return "a side is said of a number, and the number is not read"
+        return A_SIDE_ALONE
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"

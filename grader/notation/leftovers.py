@@ -193,7 +193,11 @@ def _is_name(text: str) -> bool:
 
 def _is_step(tokens: Sequence[Token]) -> bool:
     """Whether a statement is of a sine, a cosine or a square: ``sin B = 16.2 sin 38.0° / 11.7 = 0.8525``."""
-    return tokens[0].kind == "?" or (len(tokens) > 1 and tokens[1].text == "^")
+    name = tokens[0].text
+    named = (
+        tokens[0].kind == "?" and name.isalpha() and len(name) > 2 and not is_function(name)
+    )  # what is left is C = 82.8°
+    return (tokens[0].kind == "?" and not named) or (len(tokens) > 1 and tokens[1].text == "^")
 
 
 def gainsays(statement: Statement) -> bool:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from grader.notation.astray import astray_reason
+from grader.notation.astray import A_SIDE_ALONE, astray_reason
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
@@ -217,7 +217,7 @@ def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: 
 _NOT_KNOWN = "is not a word or sign that is known here"
 _NO_FORM = "the parts do not make a form of answer that is known"
 _ANOTHER = "is another direction than the one that follows"
-_MAY_BE_TALK = (_NOT_KNOWN, _NO_FORM, _ANOTHER)
+_MAY_BE_TALK = (_NOT_KNOWN, _NO_FORM, _ANOTHER, A_SIDE_ALONE)
 
 
 def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:

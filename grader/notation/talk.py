@@ -72,7 +72,7 @@ def _patterns() -> _Patterns:
         re.compile(
             r"\b(?:than|if|would|not|us(?:ed|ing)|round|rounded|basically|almost|nearly|roughly|practically"
             r"|g|pi|π|(?:is|was) the|each|half|other|third|second|remaining"
-            rf"|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s",
+            rf"|{heads}|{others}|{_any_of(table['fillers'])})\b|\?|[.!]\s|'d\b",
             re.IGNORECASE,
         ),
         re.compile(
@@ -246,7 +246,7 @@ def _is_of_something_else(body: str, clause: _Clause, text: str, box: BoxKind, v
     if patterns.compared.match(body) is not None:
         return True
     if clause.head == "if" or _IF.match(body) is not None:
-        return patterns.supposed.search(text, clause.start) is not None
+        return True
     if box in ("polar", "direction") and _TURNS.search(body) is not None:
         return True
     if box in ("quantity", "angle", "direction"):
@@ -331,6 +331,8 @@ def stands(sense: Sense, talk: Talk, box: BoxKind) -> bool:
         return False
     if isinstance(meaning, Quantity if box == "direction" else Direction) and box in ("quantity", "direction"):
         return False
+    if any(_IF.match(one) and _patterns().supposed.search(" ".join(talk.other)) is None for one in talk.other):
+        return False  # 110° if 0 is east
     if any(_A_SHARE.match(one) or _BY_ANOTHER_WAY.match(one) for one in talk.other):
         return False
     if box == "angle" and any(map(_ANOTHER_ONE.match, talk.other)) and _make_a_half_turn(meaning, talk):
