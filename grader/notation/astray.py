@@ -21,6 +21,8 @@ from grader.notation.readings import (
 )
 from grader.notation.sameness import has_unit
 
+A_SIDE_ALONE = "a side is said of a number, and the number is not read"
+
 
 def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, box: BoxKind) -> str:
     """Why what was found is not what the box or the words around it speak of; ``""`` where it may be."""
@@ -28,6 +30,14 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         return "speaks of a right angle and gives another number"
     if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
         return "it is not clear which part is meant"
+    if (
+        box in ("quantity", "components")
+        and (said := _SAYS_NEGATIVE.search(text))
+        and not any(map(_is_negative, found))
+    ):
+        return f"“{said[0].strip()}” is said, and the number is positive"
+    if box == "quantity" and all(map(_is_a_side, found)) and any(token.kind == "m" for token in tokens):
+        return A_SIDE_ALONE
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"
@@ -63,6 +73,20 @@ _VALUE_OF_A_PART = re.compile(r"(?<![\w/(^])([ABCabc]) ?= ?(?=[-+]?\d[\d.,]*+ ?�
 
 def _named_parts(text: str) -> set[str]:
     return {name.lower() for name in _VALUE_OF_A_PART.findall(text)}
+
+
+_SAYS_NEGATIVE = re.compile(
+    r"\b(?:is|are|it's|its|both|so|also) negative\b(?! ?[xy\d(])|\bin the negative direction\b", re.IGNORECASE
+)
+"""``46.2 kN. The sign is negative``: said behind the number, or of it."""
+
+
+def _is_a_side(meaning: Meaning) -> bool:
+    return isinstance(meaning, Direction) and meaning.form == "compass point"
+
+
+def _is_negative(meaning: Meaning) -> bool:
+    return isinstance(meaning, Direction | Polar | NoSolution) or any(number < 0 for number in numbers_of(meaning))
 
 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")

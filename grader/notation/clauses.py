@@ -68,7 +68,7 @@ def _patterns() -> _Patterns:
         re.compile(rf"(?<![\w'’])(?:{_any_of(table['comments'])})(?![\w'’])", re.IGNORECASE),
         re.compile(
             rf"\s*there(?:'s| is| are| were| can be| would be) (?:only |just |exactly )?(?:(?P<two>two|2)|one|1) "
-            rf"(?:\w+ )?(?:{_any_of(table['announced'])})(?: here)?\s*",
+            rf"(?:\w+ )?(?:{_any_of(table['announced'])})(?: here| possible)?\s*",
             re.IGNORECASE,
         ),
         re.compile(rf"\s*(?:and |but )?(?:{_any_of(table['unknown'])})(?![\w'’])", re.IGNORECASE),
@@ -83,7 +83,8 @@ def has_number(text: str) -> bool:
 
 
 _TURNS_OF_SPEECH = re.compile(
-    r"\bright (?:angled?|triangles?|along|away|answer)\b|\b(?:that|it|this|which)(?:'s| is) right\b|\bright\?"
+    r"\bright (?:mode|formula|method|units?|angled?|triangles?|along|away|answer)\b"
+    r"|\b(?:that|it|this|which)(?:'s| is) right\b|\bright\?"
     r"|\bleft over\b|\bbreak(?:s|ing)? down\b",
     re.IGNORECASE,
 )

@@ -69,7 +69,9 @@ _VECTOR = r"(?:(?:m|nN|n)@a|<[nm]N?,[nm]N?>)"
 _TWO_VECTORS = re.compile(
     rf"(?:^|[RDL=:;\n,])(?P<one>{_VECTOR})[,&]?(?:\?\??n?)?=(?P<other>{_VECTOR})(?![NHSsEWCAo?@]|=)"
 )
-_NO_NAMES = frozenset(("st", "nd", "rd", "th", "^", "should", "must"))
+_NO_NAMES = frozenset(
+    ("st", "nd", "rd", "th", "^", "should", "must", "times", "plus", "minus", "over", "divided", "by")
+)
 """3rd side is, c² is, should be: none of these is the name of something else."""
 
 
@@ -87,7 +89,9 @@ def two_values(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> 
     for match in _TWO_VALUES.finditer(kinds):
         one, other = tokens[match.start("one")], tokens[match.start("other")]
         between = tokens[match.end("one") : match.start("other")]
-        steps = any(token.text.lower() in _NO_NAMES or is_function(token.text[-3:]) for token in between)
+        steps = any(token.text.lower() in _NO_NAMES or is_function(token.text[-3:]) for token in between) or any(
+            not is_plain(token) for token in between if token.kind == "n"
+        )
         if steps or not is_plain(one) or not is_plain(other) or one.text[:1] == "+":
             continue
         one, other = (_newtons(token, match[name]) for token, name in ((one, "one"), (other, "other")))

@@ -13,6 +13,8 @@ from grader.notation.readings import BoxKind
 from grader.notation.remarks import says_so
 from grader.notation.tables import load_table
 
+DISOWNED = "may say that what is written is not the answer"
+
 CROSSES = frozenset("✗✘❌☒✖")
 """Signs that a student sets behind what is wrong."""
 

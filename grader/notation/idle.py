@@ -131,7 +131,8 @@ _TIES = "-–'’\""
 def _before(text: str, box: BoxKind) -> str:
     match = _idle().phrases_before.match(text)
     if match is not None and match.end():
-        return text[match.end() :].strip()
+        rest = text[match.end() :].strip()
+        return text if "sure" in match[0] and _OR.search(rest) else rest  # not sure: 49.4 or 40.6
     known = _idle()
     said: list[str] = []
     last_idle = 0
@@ -155,7 +156,11 @@ def _is_idle(said: list[str]) -> bool:
     return any(word in known.words and word not in known.never_alone for word in said)
 
 
+_OR = re.compile(r"\bor\b", re.IGNORECASE)
+_JOINT = re.compile(r"[\s,;]+(?:but|and|so|though|tho|although)$", re.IGNORECASE)
+
+
 def _closed(text: str) -> str:
     """What stands before a remark, without the bracket or the dash that leads it in."""
-    text = text.rstrip(_STOPS)
+    text = _JOINT.sub("", text.rstrip(_STOPS))
     return text[:-1].rstrip(_STOPS) if text.endswith("(") else text

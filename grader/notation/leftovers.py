@@ -74,7 +74,13 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
     if not left:
         return ""
     if box in ("quantity", "angle", "direction"):
-        return _under_another_name(tokens, left) or _worked_out_apart(tokens, left)
+        return (
+            _under_another_name(tokens, left)
+            or _worked_out_apart(tokens, left)
+            or _of_another_kind(tokens, left)
+            or _beside_an_angle(tokens, left)
+            or _beside_a_thing(tokens, left)
+        )
     if isinstance(meaning, Polar):
         return left[0] if meaning.magnitude is None or meaning.direction is None else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
@@ -89,6 +95,56 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
         for token in result:
             if token.kind in "nma" and token.text in left and is_plain(token) and not _is_step(statement.tokens):
                 return token.text
+    return ""
+
+
+def _beside_an_angle(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A length beside an angle that is worked out last: ``67.0 kN, tan⁻¹(50.9/43.6) = 49.4``."""
+    last = statements(tokens)[-1].tokens
+    said = " ".join(token.text.lower() for token in last)
+    if last[-1].kind != "n" or _INVERSE.search(said) is None:
+        return ""
+    for token, after in pairwise(tokens):
+        if (token.kind == "m" or (token.kind == "n" and after.kind == "N")) and token.text in left:
+            return token.text
+    return ""
+
+
+def _beside_a_thing(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A value that is complete before the value of something with a name that is not known: ``55.6°. The dot product was 39``."""
+    kinds = kinds_of(statements(tokens)[-1].tokens)
+    if _OF_A_THING.match(kinds) is None:
+        return ""
+    named = [token for token in statements(tokens)[-1].tokens if token.kind == "?"]
+    if not all(token.text.isalpha() and len(token.text) > 2 and not is_function(token.text) for token in named):
+        return ""
+    for token, after in pairwise(tokens):
+        if (token.kind in "ma" or (token.kind == "n" and after.kind == "N")) and token.text in left and is_plain(token):
+            return token.text
+    return ""
+
+
+_OF_A_THING = re.compile(r"\?+=n$")
+
+_INVERSE = re.compile(r"arc|(?<![a-z])a?(?:tan|sin|cos)(?: ?\^? ?-1|(?<=a...))")
+
+_EQUATED = re.compile(r"(?P<one>m|nN),?=(?P<other>m|nN)")
+
+
+def _dimension(token: Token, kinds: str) -> str:
+    return "force" if kinds == "nN" else token.unit.dimension if token.unit is not None else ""
+
+
+def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
+    """A value that is said to be one of another kind: ``8838 N = 900 kg``. The weight of a mass may follow it."""
+    kinds = kinds_of(tokens)
+    for match in _EQUATED.finditer(kinds):
+        one, other = tokens[match.start()], tokens[match.end() - len(match["other"])]
+        if one.text not in left or not is_plain(one) or not is_plain(other):
+            continue
+        dimensions = [_dimension(token, kind) for token, kind in ((one, match["one"]), (other, match["other"]))]
+        if dimensions[0] != dimensions[1] and dimensions != ["mass", "force"]:
+            return one.text
     return ""
 
 
@@ -139,7 +195,11 @@ def _is_name(text: str) -> bool:
 
 def _is_step(tokens: Sequence[Token]) -> bool:
     """Whether a statement is of a sine, a cosine or a square: ``sin B = 16.2 sin 38.0° / 11.7 = 0.8525``."""
-    return tokens[0].kind == "?" or (len(tokens) > 1 and tokens[1].text == "^")
+    name = tokens[0].text
+    named = (
+        tokens[0].kind == "?" and name.isalpha() and len(name) > 2 and not is_function(name)
+    )  # what is left is C = 82.8°
+    return (tokens[0].kind == "?" and not named) or (len(tokens) > 1 and tokens[1].text == "^")
 
 
 def gainsays(statement: Statement) -> bool:

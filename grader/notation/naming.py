@@ -1,11 +1,13 @@
-"""Letters that name a length or a direction where nothing else in the text does: ``h = 65°, v = 48.1 km/h``."""
+"""Letters and axes that name a part where nothing else in the text does: ``h = 65°, v = 48.1 km/h``, ``x direction: -7.2``."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 
 from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind
 from grader.notation.tables import load_table
 
 
@@ -49,3 +51,24 @@ def _by_value(following: Sequence[Token]) -> str:
         if token.kind in "RDXYPL,;\n":
             break
     return ""
+
+
+_AXES = {"E": "X", "N": "Y"}
+_AXIS_FIRST = re.compile(r"(?<![^,;&\n(])A(?=[:=]*[nm])")
+
+
+def with_axes_named(tokens: Sequence[Token], kinds: str, box: BoxKind) -> Sequence[Token]:
+    """``x direction: -7.2, y direction: -17.0``: an axis before a number names a component, where components are asked;
+    ``43.6 kN in the x direction`` is one component by itself.
+    """
+    if box == "quantity":
+        alone = kinds in ("mA", "nNA") and tokens[-1].value in _AXES
+        return tokens[:-1] if alone else tokens
+    places = [match.start() for match in _AXIS_FIRST.finditer(kinds)]
+    values = [tokens[place].value for place in places]
+    if len(places) != kinds.count("A") or sorted(values) != sorted(_AXES):
+        return tokens
+    named = list(tokens)
+    for place, value in zip(places, values, strict=True):
+        named[place] = Token(_AXES[value], tokens[place].text, value=_AXES[value])
+    return named

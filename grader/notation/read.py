@@ -9,17 +9,12 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import NamedTuple
 
-from grader.notation.astray import astray_reason, is_beside_the_box
-from grader.notation.calculations import parted_at_commas, worked_out
-from grader.notation.circles import has_too_many_digits
+from grader.notation.astray import A_SIDE_ALONE, astray_reason, is_beside_the_box
 from grader.notation.cleaning import plain
-from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
-from grader.notation.contradiction import contradicted_by, two_values
+from grader.notation.closing import called_the_answer, is_complete
 from grader.notation.corrections import (
     CORRECTED_NOTE,
     NOT_SAID_AGAIN,
@@ -32,20 +27,18 @@ from grader.notation.corrections import (
     tells_a_side,
     with_earlier_unit,
 )
-from grader.notation.disowned import disowned_by, is_crossed_out
+from grader.notation.disowned import DISOWNED, disowned_by, is_crossed_out
 from grader.notation.encoding import unscrambled
 from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
-from grader.notation.giving_up import gives_up
-from grader.notation.hearing import as_said, spoken_commas
+from grader.notation.hearing import spoken_commas
 from grader.notation.idle import without_idle
-from grader.notation.leftovers import left_out, lost_part
-from grader.notation.limits import LONGEST_LOOKED_AT_TWICE, MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
-from grader.notation.manner import without_equation_as_reason, without_method, without_reason, without_regret
+from grader.notation.limits import MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
+from grader.notation.manner import without_equation_as_reason, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.numbering import behind_number
 from grader.notation.parts import WORKING_NOTE
-from grader.notation.pieces import PIECE, Token
+from grader.notation.pieces import PIECE
 from grader.notation.readings import (
     GIVEN_UP,
     POINT,
@@ -55,7 +48,6 @@ from grader.notation.readings import (
     DecimalMark,
     Direction,
     Meaning,
-    NoSolution,
     Polar,
     Quantity,
     Reading,
@@ -71,7 +63,6 @@ from grader.notation.reasons import (
     may_stand,
     rests_on_a_reason,
 )
-from grader.notation.reference import with_references_behind, with_units_behind
 from grader.notation.remarks import (
     SHORTEST_REMARK,
     has_size,
@@ -79,24 +70,24 @@ from grader.notation.remarks import (
     lies_in,
     may_remark,
     named_quadrant,
-    passed_over,
-    says_both,
-    says_none,
     silence,
-    unsaid,
-    without_parts_named,
-    without_size,
 )
-from grader.notation.same_angle import with_radians_known
 from grader.notation.sameness import with_unit
 from grader.notation.scanner import scan
-from grader.notation.seafaring import as_sailed, points_from_nowhere, unsaid_at_sea
-from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated, without_passed
-from grader.notation.slips import repaired
-from grader.notation.spoken import from_words, in_one_line
+from grader.notation.senses import (
+    ANOTHER,
+    NO_FORM,
+    NOT_IN_QUADRANT,
+    NOT_KNOWN,
+    TWO_VALUES,
+    distinct,
+    every_sense,
+    senses_at_once,
+)
+from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated
+from grader.notation.spoken import from_words
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
-from grader.notation.statements import meanings
-from grader.notation.values import TWICE_NOTE
+from grader.notation.talk import NOT_THE_ANSWER, TALK_NOTE, Talk, is_of_the_talk, may_talk, stands, without_talk
 
 CACHE_SIZE = 100_000
 
@@ -176,16 +167,51 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if behind := behind_number(cleaned):
         other = _read_answer(text, behind, box, conventions.decimal_mark, notes)
         if other.senses:
-            reading = Reading(text, tuple(_distinct([*reading.senses, *other.senses])))
+            reading = Reading(text, tuple(distinct([*reading.senses, *other.senses])))
     if quadrant and not all(lies_in(sense.meaning, quadrant) for sense in reading.senses):
         return Reading(text, reason=NOT_IN_QUADRANT)
     return reading
 
 
-NOT_IN_QUADRANT = "the direction does not lie in the quadrant that is named"
-
-
 def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
+    """The reading of a text of which only its answer, perhaps with working, corrections and talk, is left."""
+    talks = may_talk(cleaned)
+    beside = without_talk(cleaned, box, numbers_only=True) if talks else None
+    if beside is not None:
+        reading = _read_beside(text, beside, box, mark, notes)
+        if reading is not None:
+            return reading
+    reading = _read_said(text, cleaned, box, mark, notes)
+    if beside is not None and is_of_the_talk(reading.senses, beside):
+        return Reading(text, reason=NOT_THE_ANSWER)
+    if (
+        talks
+        and reading.reason.endswith(_MAY_BE_TALK)
+        and (more := without_talk(cleaned, box, numbers_only=False)) is not None
+    ):
+        return _read_beside(text, more, box, mark, notes) or reading
+    return reading
+
+
+def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading | None:
+    """The one sense of a text without what is said beside its answer, where that may stand alone."""
+    reading = _read_said(text, talk.kept, box, mark, notes)
+    if reading.reason.endswith(_MAY_BE_TALK) and not talk.remarks:
+        more = without_talk(talk.kept, box, numbers_only=False)
+        if more is None:
+            return None
+        talk = more._replace(other=talk.other)
+        reading = _read_said(text, talk.kept, box, mark, notes)
+    if len(reading.senses) != 1 or not stands(reading.senses[0], talk, box):
+        return None
+    sense = reading.senses[0]
+    return replace(reading, senses=(replace(sense, notes=(*sense.notes, TALK_NOTE)),))
+
+
+_MAY_BE_TALK = (NOT_KNOWN, NO_FORM, ANOTHER, A_SIDE_ALONE, DISOWNED, TWO_VALUES)
+
+
+def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading:
     """The reading of a text of which only its answer, perhaps with working and corrections, is left."""
     called = called_the_answer(cleaned)
     if called and (answer := _called_sense(called, box, mark)) is not None:
@@ -202,7 +228,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     if not text.isascii() and is_crossed_out(text):
         return Reading(text, reason="crossed out")
     if disowning := disowned_by(cleaned, box):
-        return Reading(text, reason=f"“{disowning}” may say that what is written is not the answer")
+        return Reading(text, reason=f"“{disowning}” {DISOWNED}")
     cleaned = without_idle(cleaned, box, notes)
     remarked = may_remark(cleaned)
     if remarked and "=" in cleaned and (shown := without_equation_as_reason(cleaned, box)):
@@ -216,9 +242,9 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     if not text.isascii() and unscrambled(text) != text:
         noted.append("put right signs that came in another encoding")
     commas = spoken_commas(stated_alone, box, mark) if " comma " in stated_alone.lower() else None
-    senses, reason = _every_sense(stated_alone if commas is None else commas.text, box, mark, noted)
+    senses, reason = every_sense(stated_alone if commas is None else commas.text, box, mark, noted)
     if commas is not None and commas.other and (commas.both or not senses):
-        senses = _distinct([*senses, *_every_sense(commas.other, box, mark, noted)[0]])
+        senses = distinct([*senses, *every_sense(commas.other, box, mark, noted)[0]])
     turned = remarked or (box == "angle" and "right" in cleaned) or " but " in cleaned
     if (not senses or turned) and reason not in (GIVEN_UP, UNFINISHED) and is_sentence(cleaned):
         senses, reason = _of_sentence(cleaned, box, mark, senses, reason)
@@ -230,18 +256,6 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
     if all(is_beside_the_box(sense.meaning, sense.left_out, cleaned, box) for sense in senses):
         return Reading(text, reason=f"it is not clear what “{senses[0].left_out[0]}” belongs to")
     return Reading(text, tuple(senses))
-
-
-def _every_sense(
-    text: str, box: BoxKind, mark: DecimalMark, notes: Sequence[str] = (), passing: bool = False
-) -> tuple[list[Sense], str]:
-    """The senses of both scans of a text, or why there is none; ``passing`` as in _senses."""
-    said = _said(text, box)
-    said.notes.extend(notes)
-    senses, doubt, reason = _senses(said, box, mark, False, passing)
-    if doubt and (senses or len(text) <= LONGEST_LOOKED_AT_TWICE):
-        senses += _senses(said, box, mark, True, passing)[0]
-    return (_distinct(senses) if len(senses) > 1 else senses), reason
 
 
 def _of_sentence(
@@ -259,8 +273,8 @@ def _of_sentence(
     square = right_angle(parts, box)
     found = [square] if square is not None else senses
     if square is None and parts.kept != text:
-        found = _every_sense(parts.kept, box, mark)[0]
-    found = found or _every_sense(parts.kept, box, mark, passing=True)[0]
+        found = every_sense(parts.kept, box, mark)[0]
+    found = found or every_sense(parts.kept, box, mark, passing=True)[0]
     if (
         found
         and not (crossed and square is None)
@@ -289,7 +303,7 @@ def _with_unit_of_working(meaning: Meaning, text: str, box: BoxKind, mark: Decim
 
 def _called_sense(text: str, box: BoxKind, mark: DecimalMark, parts: bool = False) -> Sense | None:
     """The one sense of what a student calls the answer, where that is all that the box asks for."""
-    senses, doubt, _ = _senses(_said(text, box), box, mark, False)
+    senses, doubt = senses_at_once(text, box, mark)
     if len(senses) != 1 or doubt or isinstance(senses[0].meaning, Several) or senses[0].left_out:
         return None
     if not is_complete(senses[0].meaning, box) and not parts:
@@ -299,7 +313,7 @@ def _called_sense(text: str, box: BoxKind, mark: DecimalMark, parts: bool = Fals
 
 def _corrected_sense(said: Correction, box: BoxKind, mark: DecimalMark) -> Sense | None:
     """The one sense of what a student puts in place of the rest, where that is all that the box asks for."""
-    senses, doubt, _ = _senses(_said(said.after, box), box, mark, False)
+    senses, doubt = senses_at_once(said.after, box, mark)
     if len(senses) != 1 or doubt or senses[0].left_out:
         return None
     meaning, notes = senses[0].meaning, senses[0].notes
@@ -310,132 +324,8 @@ def _corrected_sense(said: Correction, box: BoxKind, mark: DecimalMark) -> Sense
     if said.size and not has_size(meaning, said.size):
         return None
     if box in ("quantity", "polar", "components"):
-        before = _senses(_said(said.before, box), box, mark, False)[0]
+        before = senses_at_once(said.before, box, mark)[0]
         if before and isinstance(before[0].meaning, Several):
             return None
         meaning = with_earlier_unit(meaning, before[0].meaning if len(before) == 1 else None)
     return Sense(meaning, (*notes, CORRECTED_NOTE.format(said.words)))
-
-
-def _distinct(senses: list[Sense]) -> list[Sense]:
-    """The senses without those that mean the same as one before."""
-    kept: list[Sense] = []
-    for sense in senses:
-        if all(sense.meaning != known.meaning for known in kept):
-            kept.append(sense)
-    return kept
-
-
-class _Said(NamedTuple):
-    """A text before it is scanned: as written, with its number words in digits, and what it says of an angle's size."""
-
-    text: str
-    in_digits: str
-    size: str
-    notes: list[str]
-
-
-def _said(text: str, box: BoxKind) -> _Said:
-    text, remark = without_method(text)
-    text = as_said(text, box)
-    size = ""
-    if box in ("angle", "direction", "quantity"):
-        text = in_one_line(text)
-        text, size = without_size(without_parts_named(text))
-    notes = [f"left out a remark on the method: {remark}"] if remark else []
-    return _Said(text, as_sailed(from_words(text, notes), box, notes), size, notes)
-
-
-def _senses(
-    said: _Said, box: BoxKind, mark: DecimalMark, second: bool, passing: bool = False
-) -> tuple[list[Sense], bool, str]:
-    """The senses of one scan, whether a second scan may find others, and why there is none.
-
-    ``passing`` says that words of a sentence may be passed over.
-    """
-    text, size, notes = said.text, said.size, said.notes.copy()
-    written = said.in_digits
-    if box in ("components", "polar") and "," in written and ("sin" in written or "cos" in written):
-        written = parted_at_commas(written)
-    mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
-    result = scan(mended, box, mark, second)
-    tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
-    if box in ("angle", "direction", "polar"):
-        tokens = with_radians_known(tokens)
-    if passing:
-        tokens, note = without_passed(mended, tokens, box)
-        notes.append(note)
-    kinds = kinds_of(tokens)
-    missing = (
-        unsaid(text, tokens, kinds, box)
-        or unsaid_at_sea(said.in_digits, tokens, kinds, box)
-        or points_from_nowhere(said.in_digits, box)
-    )
-    if missing:
-        return [], doubt, missing
-    if ("?" in kinds or "0" in kinds) and gives_up(text, kinds):
-        return [], False, GIVEN_UP
-    if "0" in kinds and says_none(mended, tokens):
-        return [Sense(NoSolution())], False, ""
-    if "0" in kinds and says_both(mended, tokens):
-        return [], False, "gives a value and says that something is impossible"
-    found = meanings(tokens, box)
-    if not found:
-        value, note = passed_over(mended, tokens, box)
-        found = meanings(value, box)
-        notes.append(note)
-    if not found:
-        return [], doubt, _why(tokens, kinds)
-    if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
-        return [], doubt, "no angle has more than three digits before its decimals"
-    if box in ("direction", "polar") and len(found) == 1 and WORKING_NOTE in found[0][1]:
-        meaning = found[0][0]
-        direction = meaning.direction if isinstance(meaning, Polar) else meaning
-        if isinstance(direction, Direction) and (other := contradicted_by(tokens, direction)):
-            return [], doubt, f"“{other}” is another direction than the one that follows"
-    if clash := two_values(text, tokens, kinds, box):
-        return [], doubt, f"two values for one thing: {clash}"
-    astray = astray_reason([meaning for meaning, _ in found], tokens, text, box)
-    if astray:
-        return [], doubt, astray
-    quadrant = named_quadrant(text)
-    if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
-        return [], doubt, NOT_IN_QUADRANT
-    left = [_left_out(tokens, meaning, more) for meaning, more in found]
-    if (
-        len(found) == 1
-        and left[0]
-        and LAST_LINE_NOTE not in found[0][1]
-        and (lost := lost_part(tokens, found[0][0], left[0], box))
-    ):
-        return [], doubt, f"it is not clear what “{lost}” belongs to"
-    if size:
-        if not all(has_size(meaning, size) for meaning, _ in found):
-            return [], doubt, f"the angle is not {size}, as it is said to be"
-        notes.append(f"said to be {size}, and is")
-    notes = [note for note in (*notes, *result.notes) if note]
-    senses = [
-        Sense(meaning, _notes(notes, more) if notes or more else (), out)
-        for (meaning, more), out in zip(found, left, strict=True)
-    ]
-    return senses, doubt, ""
-
-
-def _left_out(tokens: Sequence[Token], meaning: Meaning, notes: tuple[str, ...]) -> tuple[str, ...]:
-    """What left_out finds, but for the other form of an answer that stands in two, and nothing beside."""
-    return () if TWICE_NOTE in notes and WORKING_NOTE not in notes else left_out(tokens, meaning)
-
-
-def _notes(scanned: list[str], more: tuple[str, ...]) -> tuple[str, ...]:
-    """All notes, without those on working that was left out."""
-    if WORKING_NOTE in more:
-        scanned = [note for note in scanned if "left standing" not in note]
-    return tuple(dict.fromkeys((*scanned, *more)))
-
-
-def _why(tokens: Sequence[Token], kinds: str) -> str:
-    if "?" in kinds:
-        return f"“{tokens[kinds.index('?')].text}” is not a word or sign that is known here"
-    if not any(kind in "nma" for kind in kinds):
-        return "no number and no direction in it"
-    return "the parts do not make a form of answer that is known"

@@ -106,10 +106,17 @@ def _agrees(meaning: Meaning, told: frozenset[str]) -> bool:
             return True
         x, y = math.cos(math.radians(meaning.angle)), math.sin(math.radians(meaning.angle))
         return meaning.written > 90.0 and TURN not in told and _lies_toward(told, x, y)
+    if isinstance(meaning, Quantity):
+        return (
+            told <= _TOWARD_NEGATIVE if meaning.number.value < 0 else told <= _TOWARD_POSITIVE
+        )  # -368 since it goes west
     if not isinstance(meaning, Components):
         return False
     x, y = (part.number.value if part is not None else 0.0 for part in (meaning.x, meaning.y))
     return _lies_toward(told - {TURN}, x, y)
+
+
+_TOWARD_NEGATIVE, _TOWARD_POSITIVE = frozenset("SW"), frozenset("NE")
 
 
 def _lies_toward(told: frozenset[str], x: float, y: float) -> bool:

@@ -43,11 +43,28 @@ _UNIT_BEFORE_VALUE = re.compile(
 )
 
 
+_ANGLE_UNIT_BEHIND = re.compile(r"(?P<value>n)(?P<open>\(|,)?(?P<unit>u)(?(open)\)?)(?=$|[,;\n])")
+
+
+def _with_angle_units_joined(tokens: Sequence[Token], kinds: str) -> list[Token]:
+    """``0.97 (radians)``: the unit behind a number, in brackets or not, marks an angle."""
+    joined, done = list[Token](), 0
+    for match in _ANGLE_UNIT_BEHIND.finditer(kinds):
+        value, unit = tokens[match.start("value")], tokens[match.start("unit")].unit
+        if unit is not None and unit.dimension == "angle" and value.number is not None:
+            joined += [*tokens[done : match.start()], _in_unit(value, unit)]
+            done = match.end()
+    return [*joined, *tokens[done:]]
+
+
 def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
     """``F (kN) = 6.2``, ``θ (rad) = 1.92``: the unit that stands before the equals sign belongs to the value."""
     kinds = kinds_of(tokens)
     if "u" not in kinds and "(" not in kinds:
         return tokens
+    if "u" in kinds and _ANGLE_UNIT_BEHIND.search(kinds) is not None:
+        tokens = _with_angle_units_joined(tokens, kinds)
+        kinds = kinds_of(tokens)
     moved, done = list[Token](), 0
     for match in _UNIT_BEFORE_VALUE.finditer(kinds):
         written, value = tokens[match.start("unit")], tokens[match.start("value")]

@@ -293,7 +293,7 @@ def _where_from(tokens: Sequence[Token]) -> str:
 
 
 _SIZE = re.compile(
-    r"[(\[,;]?\s*\b(?:(?:it )?is )?(?:an? |the )?(?P<size>obtuse|acute)(?: angle)?(?: is)?\s*[)\]]?\s*[:=]?",
+    r"[(\[,;]?\s*\b(?:(?:it )?is )?(?:an? |the )?(?P<size>obtuse|acute)(?: angle)?(?: is)?\s*[)\]]?\s*[:=,]?",
     re.IGNORECASE,
 )
 _ONE_ANGLE = re.compile(r"(?:[A-Za-zθα-γ]{1,5} ?[=:] ?)?[\d.,]+ ?(?:°|deg(?:rees?)?)?\.?", re.IGNORECASE)

@@ -12,7 +12,7 @@ from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity, Several
 from grader.notation.stating import is_plain
 from grader.notation.units import Unit
-from grader.notation.values import Noted
+from grader.notation.values import Noted, in_two_units
 
 
 def is_bearing_of(one: Direction, other: Direction) -> bool:
@@ -31,7 +31,7 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
         return are_one_direction(one.angle, other.angle, one.place, other.place)
     if isinstance(one, Quantity) and isinstance(other, Quantity):
         if one.unit is not None and other.unit is not None and one.unit != other.unit:
-            return False
+            return in_two_units(one, other) is not None
         return are_close(one.number.value, other.number.value, one.number.place, other.number.place)
     if isinstance(one, Components) and isinstance(other, Components):
         return same(one.x, other.x) and same(one.y, other.y)

@@ -278,6 +278,8 @@ class Scanner(Labels):
             return position + 1
         if kind == "?" and last == ")" and (found := simple_unit(word)):
             kind = "u"
+        if last in (")", ">") and lower == "in" and simple_unit(self._next_word(position)) is not None:
+            return position + 1  # (4.7, -8.1) in knots
         if last in (")", ">") and kind not in ("N", "E", "W", "S", "H", "C"):
             end, found = self._unit_phrase(position)
             if found is not None:

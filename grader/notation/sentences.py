@@ -24,6 +24,8 @@ FEWEST_BLANKS = 4
 """A sentence has five words or more; a shorter text is an answer with a remark."""
 
 FEWEST_LETTERS = 12
+_REASON = re.compile(r"\b(?:because|since|cuz|bc)\b", re.IGNORECASE)
+"""``14 kN because 52-38``: a sentence, if a short one."""
 
 SENTENCE_NOTE = "took the answer from a sentence"
 
@@ -43,7 +45,8 @@ _SIGNS = re.compile(r"[^\w\s.,;:'’()°-]")
 
 def is_sentence(text: str) -> bool:
     """Whether a text may be whole sentences, by its length, its words and its numbers alone."""
-    if text.count(" ") < FEWEST_BLANKS or sum(map(str.islower, text)) < FEWEST_LETTERS:
+    reason = _REASON.search(text) is not None
+    if text.count(" ") < FEWEST_BLANKS - 2 * reason or sum(map(str.islower, text)) < FEWEST_LETTERS - 4 * reason:
         return False
     if len(_WORD.findall(text)) > MOST_WORDS or len(_SIGNS.findall(text)) > MOST_SIGNS:
         return False

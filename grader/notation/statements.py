@@ -16,7 +16,7 @@ from grader.notation.closing import (
 from grader.notation.leftovers import gainsays, left_out, numbers_of
 from grader.notation.lines import are_steps_to_components, last_of_lines
 from grader.notation.meanings import kinds_of
-from grader.notation.naming import with_letters_named
+from grader.notation.naming import with_axes_named, with_letters_named
 from grader.notation.parts import (
     WORKING_NOTE,
     labelled_parts,
@@ -73,6 +73,9 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if ("RX" in kinds or "RY" in kinds) and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] not in ("RX", "RY")]
         kinds = kinds_of(tokens)  # resultant x: 30 lb
+    if "A" in kinds and not depth and box in ("components", "quantity"):
+        tokens = with_axes_named(tokens, kinds, box)
+        kinds = kinds_of(tokens)
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
@@ -331,6 +334,8 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     others = [name for name in kept if name[0] in "vL"]
     if "value" in kept and _comes_after(kept):
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
+    if box == "quantity" and "R" in kept and next(reversed(kept)) in ("X", "Y"):
+        return []  # the distance is 840 m so x = -368.2 m: a length, and then a component
     if "R" in kept or "D" in kept:
         names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
         if "D" not in kept and box == "polar":  # R = 62.0 N, tan⁻¹(7.59/61.57) = 7.0°: an angle without its name

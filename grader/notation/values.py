@@ -165,6 +165,17 @@ def is_rounding_of(one: Quantity, other: Quantity) -> bool:
     return place > (one.number.place or 0.0) and are_close(one.number.value, other.number.value, place)
 
 
+def in_two_units(one: Quantity, other: Quantity) -> Quantity | None:
+    """Of one value in two units of a kind, the one with the finer place."""
+    if one.unit is None or other.unit is None or one.unit == other.unit or one.unit.dimension != other.unit.dimension:
+        return None
+    factors = (one.unit.factor, other.unit.factor)
+    places = [(value.number.place or 0.0) * factor for value, factor in zip((one, other), factors, strict=True)]
+    if not are_close(one.number.value * factors[0], other.number.value * factors[1], *places):
+        return None
+    return other if places[1] < places[0] else one
+
+
 _LARGEST_DIVISOR = 20
 """Of a fraction in an answer: 45/2, 12/13."""
 
@@ -367,6 +378,8 @@ def _pair(
         return [(Quantity(other.number, other.unit or one.unit), (TWICE_NOTE,))]  # 14.817 ft, 14.8 ft
     if one == other and (apart or one.unit is not None):  # 62.0 N 62.0 N
         return [(one, (TWICE_NOTE,))]
+    if apart and box == "quantity" and (finer := in_two_units(one, other)) is not None:
+        return [(finer, (TWICE_NOTE,))]  # 0.368 km, 368.2 m
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []
