@@ -93,6 +93,7 @@ from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import meanings
+from grader.notation.units_apart import two_units, with_unit_joined
 from grader.notation.values import TWICE_NOTE
 
 CACHE_SIZE = 100_000
@@ -343,7 +344,8 @@ def _senses(
         written = parted_at_commas(written)
     mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
-    tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
+    tokens = with_references_behind(with_units_behind(with_unit_joined(result.tokens, box)))
+    doubt = result.doubt or choice
     if box in ("angle", "direction", "polar"):
         tokens = with_radians_known(tokens)
     if passing:
@@ -354,6 +356,7 @@ def _senses(
         unsaid(text, tokens, kinds, box)
         or unsaid_at_sea(said.in_digits, tokens, kinds, box)
         or points_from_nowhere(said.in_digits, box)
+        or two_units(tokens, kinds)
     )
     if missing:
         return [], doubt, missing

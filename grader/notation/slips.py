@@ -27,7 +27,7 @@ _SUSPECT = re.compile(
            | [\ ,]OOO
            | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
-    | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
+    | \. (?: [.,] | [oOlISZQ]\b | \ [oO]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
     | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [Dd]eg
@@ -175,6 +175,11 @@ def _changed_words(before: str, after: str) -> list[str]:
 
 
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
+_BARRED = re.compile(
+    r"(?:^|(?<=[=≈:])) ?\| ?-?(?P<size>\d[\d.,]* ?(?:°|[A-Za-z]{1,4}(?:/[a-z]{1,2})?)?) ?\|(?=[^|\d]*$)"
+)
+"""``|-368.2| m``: the size of a number."""
+_STROKE = re.compile(r"^\|(?=\d)(?!.*\|)|(?<=\d)\|(?=(?: ?[A-Za-z/]{1,5})?$)(?<!^\|)")
 _SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
 _S_AT_THE_END = re.compile(r"(?<=\d[.,]\d)S$")
 _J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
@@ -203,6 +208,15 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     """Slips that depend on the box, or leave a choice."""
     choice = False
     text = _ANGLE_IN_TWO.sub("∠", text) if "/" in text else text
+    if "|" in text and box in ("quantity", "angle"):
+        if (barred := _BARRED.search(text)) is not None:
+            text = f"{text[: barred.start()]} {barred['size']} {text[barred.end() :]}"
+            notes.append("left out bars around a number")
+        elif (stroke := _STROKE.search(text)) is not None:
+            choice = True  # |68.5 m: a stray stroke, or a 1
+            if not second:
+                text = text[: stroke.start()] + text[stroke.end() :]
+                notes.append("left out a stroke")
     if "|" in text and box in ("polar", "components"):
         text = _BAR_BETWEEN.sub(" | ", text)
     if _DEGREE_O.search(text) and ".o" not in text:

@@ -48,7 +48,12 @@ _PHRASES = (
     (r"\b(sin|cos|tan)(?:e|ine|gent)? inverse\b(?: of\b)?", r"arc\1", "inverse"),
     (r"(?:(?<=\d) and )?\b(\d) thirds\b", r" \1/3", "thirds"),
     (r"\bunder ?way\b", "", "way underway"),
-    (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
+    (r"(?:\b|(?<=\d))(?:the )?(?:square|sq\.?) ?(?:root|rt)(?: of)?\b", "√", "root rt"),
+    (
+        r"(\d ?(?:met(?:er|re)s?|[kc]?m|feet|ft|miles?|mi|yards?|yds?)) (?:long|away|apart|across|in length|wide|tall)\s*[.!]?$",
+        r"\1",
+        "long away apart across length wide tall",
+    ),
     (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
     (r"\b(?:and )?(?:a|one|1) quarter\b", " 1/4", "quarter"),
     (r"\b(?:and )?(?:three|3) quarters\b", " 3/4", "quarters"),

@@ -1,0 +1,51 @@
+"""A unit that stands apart from its number: behind it or before it, with a sign between, or another one than it has.
+
+``kN 67.0`` and ``67.0 - kN`` are 67.0 kN; ``12.7 kN (knots)`` and ``68.5 m/ft`` say two things, and none is left out in silence.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from grader.notation.meanings import kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind
+
+_BEFORE = re.compile(r"(?P<unit>u)[,:]?(?P<value>n)")
+_BEHIND = re.compile(r"(?P<name>[RXYDP@]*[=:]*)(?P<value>n)[-:=]+(?P<unit>u)")
+"""``67.0 - kN``, ``12.7 units: knots``."""
+
+_OTHER = re.compile(r"(?P<value>m)[,;(<=:/-]+(?P<unit>u)|(?P<first>u)[)>]*[=:]+(?P<last>m)(?=[^nma]*$)")
+
+
+def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
+    """The tokens with a unit joined to the one number that there is."""
+    if box != "quantity" or not 2 <= len(tokens) <= 8 or not any(token.kind == "u" for token in tokens):
+        return tokens
+    kinds = kinds_of(tokens)
+    match = _BEFORE.fullmatch(kinds) or _BEHIND.fullmatch(kinds)
+    if match is None:
+        return tokens
+    value, unit = tokens[match.start("value")], tokens[match.start("unit")].unit
+    if value.number is None or unit is None or unit.dimension == "angle":
+        return tokens
+    return (
+        [*tokens[: match.start("value")], Token("m", value.text, value.number, unit)]
+        if match.re is _BEHIND
+        else [Token("m", value.text, value.number, unit)]
+    )
+
+
+def two_units(tokens: Sequence[Token], kinds: str) -> str:
+    """Why a value with a unit of its own and another unit beside it may not be read; ``""`` if there is no such."""
+    if "u" not in kinds or "m" not in kinds:
+        return ""
+    for match in _OTHER.finditer(kinds):
+        value = tokens[match.start("value" if match["value"] else "last")]
+        other = tokens[match.start("unit" if match["unit"] else "first")]
+        if value.unit is None or other.unit is None or other.unit.dimension == "angle":
+            continue
+        if value.unit.dimension != other.unit.dimension or value.unit.factor != other.unit.factor:
+            return f"“{value.text} {value.unit.symbol}” and beside it the unit “{other.text}”"
+    return ""
