@@ -14,6 +14,8 @@ FULL_TURN = math.tau
 """In radians."""
 
 _SIDES = frozenset(("e", "w", "n", "s", "east", "west", "north", "south"))
+_UNIT_OR_ANOTHER = {"Kn": "kN", "ms": "m/s"}
+"""A phone begins a word with a capital; a slash is lost."""
 _ANGLE_WORDS = frozenset(("deg", "degree", "degrees"))
 _UNITS_FIRST = frozenset(("in", "t", "min", "m", "deg"))
 _NOT_IN_UNITS = frozenset(
@@ -125,8 +127,8 @@ class Attachments(Sixtieths):
                 found = self._german_degrees(found, settled=word == "Grad" and self.mark == "comma")
             token.text += " " + word
             return self._degrees(token, stop) if found.symbol == "deg" else self._angle(token, found.symbol, stop)
-        if found.symbol == "kn" and word == "Kn":
-            found = self._knots_or_kilonewtons(found)
+        if word in _UNIT_OR_ANOTHER and stop == end + 1:
+            found = self._unit_or_another(word, found)
         token.kind, token.unit = "m", found
         if stop > end + 1 and self._in_the_wrong_case(end, stop):
             written = "".join([one.gap + one.text for one in self.raw[end:stop]]).strip()
@@ -173,14 +175,13 @@ class Attachments(Sixtieths):
         self._note("read Grad as degrees, as in German")
         return degrees_unit()
 
-    def _knots_or_kilonewtons(self, knots: Unit) -> Unit:
-        """``62 Kn``: a phone begins a word with a capital, and a hurried thumb changes the case of both letters."""
+    def _unit_or_another(self, word: str, found: Unit) -> Unit:
+        """``62 Kn``, ``6.5 ms``: the unit as it stands, or the one that a hurried thumb made it from."""
         self.doubt = True
         if self.second:
-            self._note("read Kn as kN")
-            return simple_unit("kN") or knots
-        self._note("read Kn as kn")
-        return knots
+            found = find_unit(_UNIT_OR_ANOTHER[word]) or found
+        self._note(f"read {word} as {found.symbol}")
+        return found
 
     def _joined_unit(self, end: int) -> bool:
         """N·m, N/m: a letter that goes on as a unit is a unit."""

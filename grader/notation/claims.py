@@ -37,6 +37,25 @@ def is_range(text: str, box: BoxKind) -> bool:
     return low < high <= _WIDEST * low and len(match["low"].partition(".")[0]) == len(match["high"].partition(".")[0])
 
 
+_BOUND = re.compile(
+    r"(?<!round )(?<!rounded )(?<!rounds )(?<!it )\bup to (?:about |around |roughly )?-?\d", re.IGNORECASE
+)
+_SHARE = re.compile(r"\d[^\d\n]*\b(?:each|apiece)\b\W*$", re.IGNORECASE)
+
+
+def is_bound_or_share(text: str, box: BoxKind) -> str:
+    """Why a number is not the answer itself: ``up to 67 kN`` is a bound, ``33.5 kN each`` one of several.
+
+    >>> is_bound_or_share("up to 67 kN", "quantity"), is_bound_or_share("67 kN from each other", "quantity")
+    ('a bound, where a number is asked', '')
+    """
+    if "up to" in text and _BOUND.search(text) is not None:
+        return "a bound, where a number is asked"
+    if box == "quantity" and ("each" in text or "apiece" in text) and _SHARE.search(text) is not None:
+        return "the number is said to be of each of several"
+    return ""
+
+
 def values_stated(tokens: Sequence[Token]) -> int:
     """How many values a text holds that are complete in themselves, beside words that something is impossible.
 

@@ -22,6 +22,8 @@ _UNCLOSED = re.compile(r"\\(?:text|textrm|mathrm|mbox|textbf|mathbf)\s*\{(?![^{}
 _BARE_COMMAND = re.compile(r"(?<![\\A-Za-z])(sqrt|d?frac)(?=\s?\{)")
 """``6sqrt{2}``: a command that lost its backslash."""
 _TAKES_MORE = frozenset(("frac", "dfrac", "tfrac", "begin", "end"))
+_STROKE_OF_A_UNIT = re.compile(r"(?<=\d)( ?(?:ft|k?m|mi))\\(?=(?:s|h|hr|sec)\b)")
+"""``6.5 m\\s``: the wrong stroke."""
 _LONE_SIGN = re.compile(r"\{\s*([-+.,=])\s*\}")
 _ENVIRONMENT = re.compile(
     r"\\(?:begin|end)\s*\{\s*(?:[pbvBV]?matrix|array|cases|smallmatrix)\s*\}(?:\{[clr| ]{0,9}\})?"
@@ -58,6 +60,7 @@ def from_latex(text: str) -> str:
         text = _PRIME_POWER.sub("′", text)
         text = _SUBSCRIPT.sub(r"_\1", text)
     if "\\" in text:
+        text = _STROKE_OF_A_UNIT.sub(r"\1/", text)
         text = _BLANK.sub(" ", text)
         text = _COLOUR.sub(lambda match: "\\textcolor" if "text" in match[0] else "", text)
         text = text.replace("&=", "=")

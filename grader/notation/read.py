@@ -356,7 +356,7 @@ def _senses(
         unsaid(text, tokens, kinds, box)
         or unsaid_at_sea(said.in_digits, tokens, kinds, box)
         or points_from_nowhere(said.in_digits, box)
-        or two_units(tokens, kinds)
+        or two_units(tokens, kinds, box)
     )
     if missing:
         return [], doubt, missing

@@ -55,6 +55,8 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         if unit is None or value.number is None:
             continue
         equals = [token for token in tokens[match.start("unit") : match.start("value")] if token.kind in "=:"]
+        if match["name"] == "?" and all(token.kind == ":" for token in equals):
+            equals = [Token("=", ":")]  # v (m/s): 6.5, as v (m/s) = 6.5
         moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), _in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]

@@ -72,6 +72,7 @@ _PHRASES = (
     ),
     (r"\bunder (?:an )?angle\b(?: of\b)?", "at", "angle"),
     (r"(?:(?<=°)|(?<=\bdegrees)|(?<=\bdeg)) ?-?ish\b", "", "ish"),
+    (r"(?<=\w) (?:or so|(?:,? ?give or take))\b(?! ?(?:the|a|an|\d))", "", "so take"),
     (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
@@ -166,13 +167,18 @@ def _broken() -> re.Pattern[str]:
     )
 
 
+_BROKEN_UNIT = re.compile(r"(?<=[a-z]) ?\n ?(?=per [a-z])|(?<=[a-z] per) ?\n ?(?=[a-z])", re.IGNORECASE)
+
+
 def in_one_line(text: str) -> str:
     """The text with a number in words that the line broke, where one value is asked, in one line.
 
     >>> in_one_line("three hundred\\nforty one degrees"), in_one_line("sixty\\ntwo"), in_one_line("sixty\\nseventy")
     ('three hundred forty one degrees', 'sixty two', 'sixty\\nseventy')
     """
-    return _broken().sub(r"\g<begun> ", text) if "\n" in text else text
+    if "\n" not in text:
+        return text
+    return _broken().sub(r"\g<begun> ", _BROKEN_UNIT.sub(" ", text))
 
 
 @cache

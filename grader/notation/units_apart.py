@@ -37,8 +37,12 @@ def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
     )
 
 
-def two_units(tokens: Sequence[Token], kinds: str) -> str:
+def two_units(tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
     """Why a value with a unit of its own and another unit beside it may not be read; ``""`` if there is no such."""
+    if box == "quantity" and kinds.endswith("ms") and tokens[-1].text == "s":
+        length = tokens[-2].unit
+        if length is not None and length.dimension == "length":
+            return f"“{length.symbol} s” may have lost the slash of a speed"
     if "u" not in kinds or "m" not in kinds:
         return ""
     for match in _OTHER.finditer(kinds):
