@@ -40,20 +40,15 @@ def is_range(text: str, box: BoxKind) -> bool:
 _BOUND = re.compile(
     r"(?<!round )(?<!rounded )(?<!rounds )(?<!it )\bup to (?:about |around |roughly )?-?\d", re.IGNORECASE
 )
-_SHARE = re.compile(r"\d[^\d\n]*\b(?:each|apiece)\b\W*$", re.IGNORECASE)
 
 
-def is_bound_or_share(text: str, box: BoxKind) -> str:
-    """Why a number is not the answer itself: ``up to 67 kN`` is a bound, ``33.5 kN each`` one of several.
+def is_bound(text: str) -> bool:
+    """Whether a number is a bound, not the answer itself.
 
-    >>> is_bound_or_share("up to 67 kN", "quantity"), is_bound_or_share("67 kN from each other", "quantity")
-    ('a bound, where a number is asked', '')
+    >>> is_bound("up to 67 kN"), is_bound("rounded up to 67 kN")
+    (True, False)
     """
-    if "up to" in text and _BOUND.search(text) is not None:
-        return "a bound, where a number is asked"
-    if box == "quantity" and ("each" in text or "apiece" in text) and _SHARE.search(text) is not None:
-        return "the number is said to be of each of several"
-    return ""
+    return "up to" in text and _BOUND.search(text) is not None
 
 
 def values_stated(tokens: Sequence[Token]) -> int:

@@ -57,12 +57,13 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         equals = [token for token in tokens[match.start("unit") : match.start("value")] if token.kind in "=:"]
         if match["name"] == "?" and all(token.kind == ":" for token in equals):
             equals = [Token("=", ":")]  # v (m/s): 6.5, as v (m/s) = 6.5
-        moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), _in_unit(value, unit)]
+        moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]
 
 
-def _in_unit(value: Token, unit: Unit) -> Token:
+def in_unit(value: Token, unit: Unit) -> Token:
+    """A number with the unit that stands apart from it."""
     number = value.number
     assert number is not None
     if unit.dimension != "angle":

@@ -399,7 +399,7 @@ class Scanner(Labels):
         if self._undouble(position):
             return self._word(position)
         lower = raw.lower
-        split = _RUN_TOGETHER.fullmatch(lower)
+        split = None if lower in ("degrees", "degs") else _RUN_TOGETHER.fullmatch(lower)
         if split is not None and not self._is_struck_twice(position):
             pieces = [piece for piece in split.groups() if piece]
             if pieces[0] in ("d", "deg", "degrees", "degree"):

@@ -11,16 +11,23 @@ from collections.abc import Sequence
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind
+from grader.notation.reference import in_unit
 
 _BEFORE = re.compile(r"(?P<unit>u)[,:]?(?P<value>n)")
 _BEHIND = re.compile(r"(?P<name>[RXYDP@]*[=:]*)(?P<value>n)[-:=]+(?P<unit>u)")
 """``67.0 - kN``, ``12.7 units: knots``."""
+
+_ANGLE_AT_END = re.compile(r"[(<,]*(?P<unit>u)[)>]?$")
+_ANGLE_AT_START = re.compile(r"^[(<]?(?P<unit>u)[)>]?(?=n)")
+"""``2.356 (rad)``, ``N 49.6 E (degrees)``, ``degrees 49.4``: the unit of the one number without one."""
 
 _OTHER = re.compile(r"(?P<value>m)[,;(<=:/-]+(?P<unit>u)|(?P<first>u)[)>]*[=:]+(?P<last>m)(?=[^nma]*$)")
 
 
 def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
     """The tokens with a unit joined to the one number that there is."""
+    if box in ("direction", "angle", "polar"):
+        return _with_angle_joined(tokens)
     if box != "quantity" or not 2 <= len(tokens) <= 8 or not any(token.kind == "u" for token in tokens):
         return tokens
     kinds = kinds_of(tokens)
@@ -35,6 +42,21 @@ def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
         if match.re is _BEHIND
         else [Token("m", value.text, value.number, unit)]
     )
+
+
+def _with_angle_joined(tokens: Sequence[Token]) -> Sequence[Token]:
+    """The tokens with the unit at their end or start joined to the one number that has none."""
+    kinds = kinds_of(tokens)
+    if kinds.count("u") != 1 or kinds.count("n") != 1 or "a" in kinds:
+        return tokens
+    match = _ANGLE_AT_END.search(kinds) or _ANGLE_AT_START.search(kinds)
+    if match is None:
+        return tokens
+    index, unit = kinds.index("n"), tokens[match.start("unit")].unit
+    if unit is None or unit.dimension != "angle" or tokens[index].number is None:
+        return tokens
+    joined = [*tokens[:index], in_unit(tokens[index], unit), *tokens[index + 1 :]]
+    return [*joined[: match.start()], *joined[match.end() :]]
 
 
 def two_units(tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
