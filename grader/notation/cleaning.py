@@ -26,6 +26,13 @@ _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω
 _NUMBERED = re.compile(r"(?:(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(])|[1-9]\.\s+(?=[-+−]?\d+\.\d))")
 """The number of the question before the answer: ``1) 62.0 lb``, ``(b) 353°``."""
 
+_PROBLEM = re.compile(
+    r"(?:(?:[Pp]rob(?:lem)?|[Qq]uestion|[Ee]x(?:ercise)?)\.? ?#?[1-9]\d?(?:[a-h]\b)?\)? ?[:.)=-]"
+    r"|[Pp#][1-9]\d?[a-h]?\)? ?[:)]|[1-9][a-h][):])\s*(?=[-+−]?[\d√]|[A-Z<(]|[a-z] ?=)"
+)
+"""The same, by name: ``P1: 67.0 kN``, ``Problem 1 - 67.0 kN``."""
+_BEGINS_A_PROBLEM = frozenset("PpQqEe#123456789")
+
 _AFTER_A_NUMBER = frozenset(").abcdefgh")
 """The second sign of such a number."""
 
@@ -141,6 +148,8 @@ def _mended_marks(text: str) -> str:
     if "    " in text or "\n\n\n\n" in text:
         text = _LONG_BLANK.sub(r"\1\1\1", text)
     if text[1:2] in _AFTER_A_NUMBER and (match := _NUMBERED.match(text)) is not None:
+        text = text[match.end() :]
+    if text[:1] in _BEGINS_A_PROBLEM and (match := _PROBLEM.match(text)) is not None:
         text = text[match.end() :]
     if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
         text = text[match.end() :]

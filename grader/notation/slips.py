@@ -25,7 +25,7 @@ _SUSPECT = re.compile(
            | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
            | \ [eE]{1,2} \ ?-\d | \ E\ ?\+?\d                  # 6.2 E-2, 1.4 E 5
            | [\ ,]OOO
-           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
+           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] | \ ?[A-Za-z/]{1,6}$ ) )
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
     | \. (?: [.,] | [oOlISZQ]\b | \ [oO]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
@@ -92,6 +92,7 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("L", r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
     ("oO", r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
     (".", r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
+    (".", r"(?<=\d)(\.\d{1,4})\.(?= ?(?!of\b)[A-Za-z][A-Za-z/]{0,5}$)", r"\1 ", "left out a point before the unit"),
     (",", r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
     ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
@@ -197,7 +198,7 @@ _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·5
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _DOUBLED_COMMA = re.compile(r"(?<=\d),,(?=\d{3}(?!\d))")  # 140,,000
-_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
+_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d++(?!\.\d))")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
 _LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
 _LEADING_S = re.compile(r"^S(?=\d)")

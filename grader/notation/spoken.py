@@ -72,6 +72,7 @@ _PHRASES = (
     ),
     (r"\bunder (?:an )?angle\b(?: of\b)?", "at", "angle"),
     (r"(?:(?<=°)|(?<=\bdegrees)|(?<=\bdeg)) ?-?ish\b", "", "ish"),
+    (r"\b(?:oer|pwr|perr|pre) (?=h(?:ou)?rs?\b|sec|s\b)", "per ", "oer pwr perr pre"),
     (r"(?<=\w) (?:or so|(?:,? ?give or take))\b(?! ?(?:the|a|an|\d))", "", "so take"),
     (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),

@@ -212,6 +212,8 @@ def _find_unit(text: str) -> Unit | None:
             return None
         parts.append((found.symbol, found, -power if below else power))
         position = end
+    if beside and len({symbol for symbol, _, _ in parts}) < len(parts):
+        return None  # m m: a gap in mm, or one unit twice
     made = _product(parts)
     return None if made is not None and beside and not below and made.dimension not in _table().dimensions else made
 

@@ -31,6 +31,8 @@ def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
     if box != "quantity" or not 2 <= len(tokens) <= 8 or not any(token.kind == "u" for token in tokens):
         return tokens
     kinds = kinds_of(tokens)
+    if kinds.endswith("mu") and tokens[-1].unit == tokens[-2].unit and len(tokens[-1].text) > 1:
+        return tokens[:-1]  # 221.5 mph mph
     match = _BEFORE.fullmatch(kinds) or _BEHIND.fullmatch(kinds)
     if match is None:
         return tokens
