@@ -14,7 +14,7 @@ from grader.notation.readings import BoxKind
 from grader.notation.stating import is_of_a_function, statements
 
 _RANGE = re.compile(
-    r"^(?:(?:between|about|around|from|~) )?(?P<low>\d+(?:\.\d+)?)(?P<unit> ?[^\W\d]+| ?°)? ?(?:-|to|and) ?"
+    r"^(?:(?:between|about|around|from|~) )?(?P<low>\d+(?:\.\d+)?)(?P<unit> ?(?!round)[^\W\d]+| ?°)? ?(?:-|to|and) ?"
     r"(?P<high>\d+(?:\.\d+)?)(?P=unit)?(?: ?[^\W\d]+| ?°)?$",
     re.IGNORECASE,
 )

@@ -93,10 +93,15 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
 _NAMED = re.compile(r"[?RDTLP]n?=[nma]")
 
 
+_OF_THE_WHOLE = frozenset(("r", "|r|", "resultant", "fr", "fnet", "net", "total"))
+
+
 def _under_another_name(tokens: Sequence[Token], left: Sequence[str]) -> str:
     """Of two values under two names, the earlier, where it is left out: ``F1 = 30 N, F2 = 40 N``."""
     kinds = kinds_of(tokens)
     found = list(_NAMED.finditer(kinds)) if kinds.count("=") > 1 else []
+    if found and any(token.text.lower() in _OF_THE_WHOLE for token in tokens[found[-1].end() :]):
+        return ""  # F1 = 52 kN, F2 = 38 kN, R = 67.0 kN: what is added, and the sum
     for one, other in pairwise(found):
         names = ["".join(token.text for token in tokens[match.start() : match.end() - 2]) for match in (one, other)]
         value = tokens[one.end() - 1]

@@ -11,6 +11,9 @@ from functools import cache
 
 from grader.notation.tables import load_table
 
+_UNIT = r"k?N|lbs?|k?m|ft|mph|knots?|kn|degrees?|deg|°"
+_TO_NEAREST = r"(?:(?:correct |rounded )?to )?(?:the )?nearest (?:tenth|hundredth|0?\.0*1|10*)"
+
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
 _PHRASES = (
     (
@@ -48,7 +51,7 @@ _PHRASES = (
     (r"\b(sin|cos|tan)(?:e|ine|gent)? inverse\b(?: of\b)?", r"arc\1", "inverse"),
     (r"(?:(?<=\d) and )?\b(\d) thirds\b", r" \1/3", "thirds"),
     (r"\bunder ?way\b", "", "way underway"),
-    (r"(?:\b|(?<=\d))(?:the )?(?:square|sq\.?) ?(?:root|rt)(?: of)?\b", "√", "root rt"),
+    (r"(?:\b|(?<=\d))(?:the )?(?:square|sq\.?) ?(?:roots?|rt)(?: of)?\b", "√", "root roots rt"),
     (
         r"(\d ?(?:met(?:er|re)s?|[kc]?m|feet|ft|miles?|mi|yards?|yds?)) (?:long|away|apart|across|in length|wide|tall)\s*[.!]?$",
         r"\1",
@@ -107,6 +110,24 @@ _PHRASES = (
         "",
         "sure",
     ),
+    (
+        r"[,;(]?\s*\b(?:i'?m )?(?:about )?\d+ ?(?:%|percent|/ ?\d+|out of \d+) (?:sure|certain|confident|confidence)\b\s*\)?",
+        "",
+        "sure certain confident confidence",
+    ),
+    (r"(?<=\d) ?x ?(?=√|sqrt|root|rt)", "×", "x"),
+    (
+        r"(?:^|(?<=[=:] )|(?<=\bis ))point (?=(?:zero|oh|one|two|three|four|five|six|seven|eight|nine)\b)",
+        "zero point ",
+        "point",
+    ),
+    (
+        rf"\b({_UNIT})[ ,(]*{_TO_NEAREST} ?(?:of an? )?\1(?!\w)\s*\)?",
+        r"\1",
+        "nearest",
+    ),
+    (rf"(°|\bdeg(?:rees?)?)[ ,(]*{_TO_NEAREST} ?(?:of an? )?(?:°|deg(?:rees?)?)(?!\w)\s*\)?", r"\1", "nearest"),
+    (rf"[(,]?\s*\b{_TO_NEAREST}(?: ?(?:of an? )?({_UNIT}))?(?![\w.:])\s*\)?", r" \1", "nearest"),
     (r"\b(?:counter|anti|contra)[- ]?(?=clockwise\b|cw\b)", "counter", "clockwise cw"),
     (
         r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b",
@@ -114,7 +135,8 @@ _PHRASES = (
         "wait scratch mean actually correction",
     ),
     (
-        r",?\s*\b(?:which )?(?:rounds?|rounded|rounding)(?: off| up| down)? to (?=-?\d)",
+        r",?\s*\b(?:which )?(?:rounds?|rounded|rounding)(?: off| up| down)? to (?=-?\d)"
+        r"(?!\d ?(?:d\.?p|s\.?f|sig|dec|place|digit|fig))",
         " ⇒ ",
         "round rounds rounded rounding",
     ),
@@ -136,9 +158,10 @@ _PHRASES = (
     ),
     (
         r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?(?<![\d.])\d\s*"
-        r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
+        r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals?|places?|digits?"
+        r"|figures?|figs)(?![a-z])\s*\)?",
         "",
-        "dp d sf f sig significant decimal decimals p",
+        "dp d sf f sig significant decimal decimals p place places digit digits figure figures figs",
     ),
 )
 
