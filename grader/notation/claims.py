@@ -42,6 +42,18 @@ _BOUND = re.compile(
 )
 
 
+_THE_OTHER = re.compile(r"\d[^()\n]*\b(?:the |an)other\b[^()\n]*\d", re.IGNORECASE)
+
+
+def tells_another(text: str) -> bool:
+    """Whether a text goes on to another of two, outside of brackets.
+
+    >>> tells_another("66.1° and the other is 35.9°"), tells_another("66.1° (the other is 35.9°)")
+    (True, False)
+    """
+    return "other" in text and _THE_OTHER.search(text) is not None
+
+
 def is_bound(text: str) -> bool:
     """Whether a number is a bound, not the answer itself.
 

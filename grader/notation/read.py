@@ -17,6 +17,7 @@ from typing import NamedTuple
 from grader.notation.astray import astray_reason
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
+from grader.notation.claims import tells_another
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.contradiction import contradicted_by
@@ -394,6 +395,8 @@ def _senses(
         and (lost := lost_part(tokens, found[0][0], left[0], box))
     ):
         return [], doubt, f"it is not clear what “{lost}” belongs to"
+    if len(found) == 1 and left[0] and box in ("quantity", "angle", "direction") and tells_another(text):
+        return [], doubt, f"it is not clear whether “{left[0][0]}” or the other is the answer"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"

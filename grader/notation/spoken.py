@@ -39,6 +39,7 @@ _PHRASES = (
         "",
         "triangles solutions answers fixes positions",
     ),
+    (r"\b(?:all|both|each) (?=(?:are )?(?:rounded|correct) to\b)", "", "rounded correct"),
     (r"\bcorner (?=[A-Cα-γ]\b)", "angle ", "corner"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy]) (positive|negative)\b", r"\2 \1 axis", "axis"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy])\b(?! ?[=:])", r"\1 axis", "axis"),
@@ -116,11 +117,7 @@ _PHRASES = (
         "sure certain confident confidence",
     ),
     (r"(?<=\d) ?x ?(?=√|sqrt|root|rt)", "×", "x"),
-    (
-        r"(?:^|(?<=[=:] )|(?<=\bis ))point (?=(?:zero|oh|one|two|three|four|five|six|seven|eight|nine)\b)",
-        "zero point ",
-        "point",
-    ),
+    (r"(?:^|(?<=[=:] )|(?<=\bis ))point (?=\d)", "0.", "point"),
     (
         rf"\b({_UNIT})[ ,(]*{_TO_NEAREST} ?(?:of an? )?\1(?!\w)\s*\)?",
         r"\1",

@@ -26,6 +26,8 @@ _OTHER = re.compile(r"(?P<value>m)[,;(<=:/-]+(?P<unit>u)|(?P<first>u)[)>]*[=:]+(
 
 def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
     """The tokens with a unit joined to the one number that there is."""
+    if box in ("polar", "components"):
+        tokens = _without_conversion(tokens)
     if box in ("direction", "angle", "polar"):
         return _with_angle_joined(tokens)
     if box != "quantity" or not 2 <= len(tokens) <= 8 or not any(token.kind == "u" for token in tokens):
@@ -44,6 +46,27 @@ def with_unit_joined(tokens: Sequence[Token], box: BoxKind) -> Sequence[Token]:
         if match.re is _BEHIND
         else [Token("m", value.text, value.number, unit)]
     )
+
+
+_CONVERTED = re.compile(r"(?P<first>m)[(]=*(?P<other>m)[)]")
+_CONVERTS_TO = 0.02
+"""How far a converted value, rounded, may be from the value itself, as a part of it."""
+
+
+def _without_conversion(tokens: Sequence[Token]) -> Sequence[Token]:
+    """The tokens without a length again in another unit, in brackets: ``221.5 mph (= 99.0 m/s) at 138.9°``."""
+    kept, done = list[Token](), 0
+    for match in _CONVERTED.finditer(kinds_of(tokens)):
+        one, other = tokens[match.start("first")], tokens[match.start("other")]
+        if one.unit is None or other.unit is None or one.number is None or other.number is None:
+            continue
+        if one.unit == other.unit or one.unit.dimension != other.unit.dimension:
+            continue
+        value, again = one.number.value * one.unit.factor, other.number.value * other.unit.factor
+        if abs(value - again) <= _CONVERTS_TO * abs(value):
+            kept += tokens[done : match.start("first") + 1]
+            done = match.end()
+    return [*kept, *tokens[done:]] if done else tokens
 
 
 def _with_angle_joined(tokens: Sequence[Token]) -> Sequence[Token]:
