@@ -31,6 +31,9 @@ _PROBLEM = re.compile(
     r"|[Pp#][1-9]\d?[a-h]?\)? ?[:)]|[1-9][a-h][):])\s*(?=[-+−]?[\d√]|[A-Z<(]|[a-z] ?=)"
 )
 """The same, by name: ``P1: 67.0 kN``, ``Problem 1 - 67.0 kN``."""
+_ENDS_A_FACE = frozenset("DPp3/(")
+_FACE = re.compile(r"(?<=\S) (?:[:=;]-?[DPp/(]|[xX]D)$|(?<=[A-Za-z°.!]) <3$")
+"""``12.7 kn :D``"""
 _BEGINS_A_PROBLEM = frozenset("PpQqEe#123456789")
 
 _AFTER_A_NUMBER = frozenset(").abcdefgh")
@@ -149,12 +152,16 @@ def _mended_marks(text: str) -> str:
         text = _LONG_BLANK.sub(r"\1\1\1", text)
     if text[1:2] in _AFTER_A_NUMBER and (match := _NUMBERED.match(text)) is not None:
         text = text[match.end() :]
+    if text[-1:] in _ENDS_A_FACE and (match := _FACE.search(text)) is not None:
+        text = text[: match.start()]
+    if text[:2] == "· ":
+        text = text[2:].lstrip()  # • 12.7 kn: the dot of a list
     if text[:1] in _BEGINS_A_PROBLEM and (match := _PROBLEM.match(text)) is not None:
         text = text[match.end() :]
     if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
         text = text[match.end() :]
-    if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*":
-        text = text.strip("'\"*").strip()  # quoted by an export, or *emphasised*
+    if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*`":
+        text = text.strip("'\"*`").strip()  # quoted by an export, or *emphasised*
     return text
 
 

@@ -30,7 +30,7 @@ _SUSPECT = re.compile(
     | \. (?: [.,] | [oOlISZQ]\b | \ [oO]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
-    | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [Dd]eg
+    | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [DdKNMPLF][a-z]
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
@@ -83,6 +83,8 @@ def _to_digits(match: re.Match[str]) -> str:
     return "".join(digits[character] for character in match[0])
 
 
+_UNITS_IN_FULL = r"Knots?|Newtons?|Met(?:er|re)s?|Pounds?|Lbs?|Feet|Miles?|Mph|Kilo\w{4,10}"
+
 # Signs without one of which there is no need to look, what is looked for, what it becomes, and the note of it.
 _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("=:", r"(?:^|\.?\s+)[12]\)\s*(?=∠?[ABCabc]\s*[=:])|(?:^|[.;\n]\s+)[12]\.\s+(?=∠?[ABCabc]\s*[=:])", "; ", ""),
@@ -97,7 +99,7 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
     ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
     ("T", r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
-    (".", r"(?<=\d)\. (?=[Dd]eg)", " ", ""),  # 112.4. Degrees: a phone ends a sentence at two blanks
+    (".", rf"(?<=\d)\. (?=[Dd]eg|(?:{_UNITS_IN_FULL})\W*$)", " ", ""),  # 112.4. Degrees: a phone ends a sentence
     ("&", r"(?<=[xX×*·]10)&(?=-?\d)|(?<=[xX×*·] 10)&(?=-?\d)", "^", "read & as ^"),
     ("V", r"\bVV\b", "W", "read VV as W"),
     ("r", r"(?<=\d) ?rn\b", " m", "read rn as m"),

@@ -40,6 +40,7 @@ _PHRASES = (
         "triangles solutions answers fixes positions",
     ),
     (r"\b(?:all|both|each) (?=(?:are )?(?:rounded|correct) to\b)", "", "rounded correct"),
+    (r"\bmade good\b", "", "good"),
     (r"\bcorner (?=[A-Cα-γ]\b)", "angle ", "corner"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy]) (positive|negative)\b", r"\2 \1 axis", "axis"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy])\b(?! ?[=:])", r"\1 axis", "axis"),

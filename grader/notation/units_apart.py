@@ -13,7 +13,7 @@ from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind
 from grader.notation.reference import in_unit
 
-_BEFORE = re.compile(r"(?P<unit>u)[,:]?(?P<value>n)")
+_BEFORE = re.compile(r"(?P<unit>u)[,:\n]?(?P<value>n)")
 _BEHIND = re.compile(r"(?P<name>[RXYDP@]*[=:]*)(?P<value>n)[-:=]+(?P<unit>u)")
 """``67.0 - kN``, ``12.7 units: knots``."""
 
@@ -97,6 +97,8 @@ def two_units(tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         other = tokens[match.start("unit" if match["unit"] else "first")]
         if value.unit is None or other.unit is None or other.unit.dimension == "angle":
             continue
+        if match["first"] and len(other.text) == 1:
+            continue  # V(g) = 12.7 kn: over the ground
         if value.unit.dimension != other.unit.dimension or value.unit.factor != other.unit.factor:
             return f"“{value.text} {value.unit.symbol}” and beside it the unit “{other.text}”"
     return ""
