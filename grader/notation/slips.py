@@ -23,7 +23,7 @@ _SUSPECT = re.compile(
            | \ ?+1b | \ \. | ·\d                               # 16.31b, 7 .59, 7·59
            | o [NSEWnsew\d]                                    # 353oN
            | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
-           | \ [eE]{1,2} \ ?-\d | \ E\ ?\+?\d                  # 6.2 E-2, 1.4 E 5
+           | \ [eE]{1,2} \ ?-\d | \ [eE]\ ?\+?\d               # 6.2 E-2, 1.4 E 5
            | [\ ,]OOO
            | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] | \ ?[A-Za-z/]{1,6}$ ) )
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
@@ -189,13 +189,14 @@ _J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
 _DASHED_MIXED = re.compile(r"^(\d+)-(\d+)/(\d+)(?=\s|$|[a-zA-Z°])(?=( ?(?:[A-Za-z]|°)))?")
 _SPACED_POWER = re.compile(
-    r"(?<![\d.,])(\d[.,]\d+) ?E ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJ]\b))(?!\s*(?:°|[EWew]\b))"
+    r"(?<![\d.,])(\d[.,]\d+) ?[Ee] ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJm]\b|(?:(?<= [eE]\d)|(?<= [eE]\d\d))\s*$))(?!\s*(?:°|[EWew]\b))"
 )
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
 _GAP_BEFORE_COMMA = re.compile(r"(?<=\d) ,(?=\d{3}(?!\d))")
 _POINT_TIMES_TEN = re.compile(r"(?<=\d) ?\. ?(?=10 ?(?:\^|[⁰¹²³⁴-⁹⁻]))")
+_SECOND_POINT_TIMES_TEN = re.compile(r"(?<![\d.])(\d{1,4}\.\d{1,6}) ?\. ?(?=10 ?\^)")
 _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
@@ -271,6 +272,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         notes.append("closed a gap before the comma")
     if mark == "comma" and _POINT_TIMES_TEN.search(text) is not None:
         text = _POINT_TIMES_TEN.sub("×", text)  # 1,4.10^5
+        notes.append("read the point before 10 as a multiplication sign")
+    if "10" in text and _SECOND_POINT_TIMES_TEN.search(text) is not None:
+        text = _SECOND_POINT_TIMES_TEN.sub(r"\1×", text)  # 8.838 . 10^3
         notes.append("read the point before 10 as a multiplication sign")
     if box == "quantity" and _SPACED_POWER.search(text) is not None:
         choice = True  # 1.4 E 5: a power of ten, or east
