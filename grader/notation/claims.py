@@ -42,7 +42,7 @@ _BOUND = re.compile(
 )
 
 
-_THE_OTHER = re.compile(r"\d[^()\n]*\b(?:the |an)other\b[^()\n]*\d", re.IGNORECASE)
+_THE_OTHER = re.compile(r"\d[^()\n]{0,80}\b(?:the |an)other\b[^()\n]{0,40}\d", re.IGNORECASE)
 
 
 def tells_another(text: str) -> bool:

@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
+from grader.notation.bracketed import without_named_at_end
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.claims import tells_another
@@ -346,6 +347,8 @@ def _senses(
     mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
     tokens = with_references_behind(with_units_behind(with_unit_joined(result.tokens, box)))
+    if box == "quantity":
+        tokens = without_named_at_end(tokens)
     doubt = result.doubt or choice
     if box in ("angle", "direction", "polar"):
         tokens = with_radians_known(tokens)

@@ -189,7 +189,8 @@ _J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
 _DASHED_MIXED = re.compile(r"^(\d+)-(\d+)/(\d+)(?=\s|$|[a-zA-Z°])(?=( ?(?:[A-Za-z]|°)))?")
 _SPACED_POWER = re.compile(
-    r"(?<![\d.,])(\d[.,]\d+) ?[Ee] ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJm]\b|(?:(?<= [eE]\d)|(?<= [eE]\d\d))\s*$))(?!\s*(?:°|[EWew]\b))"
+    r"(?<![\d.,])(\d[.,]\d+) ?[Ee] ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJm]\b"
+    r"|(?:(?<= [eE]\d)|(?<= [eE]\d\d))\s*$))(?!\s*(?:°|[EWew]\b))"
 )
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")

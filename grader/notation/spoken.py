@@ -12,6 +12,10 @@ from functools import cache
 from grader.notation.tables import load_table
 
 _UNIT = r"k?N|lbs?|k?m|ft|mph|knots?|kn|degrees?|deg|°"
+_GRAVITY = (
+    r"(?:(?:with|using|taking|took|where|for|if|and) )?g ?(?:=|≈|is|as|of|:) ?9[.,]8\d{0,4}"
+    r"(?: ?m/s(?:\^2|2|/s)?| ?N/kg)?(?![\w.])"
+)
 _TO_NEAREST = r"(?:(?:correct |rounded )?to )?(?:the )?nearest (?:tenth|hundredth|0?\.0*1|10*)"
 
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
@@ -41,6 +45,9 @@ _PHRASES = (
     ),
     (r"\b(?:all|both|each) (?=(?:are )?(?:rounded|correct) to\b)", "", "rounded correct"),
     (r"\bmade good\b", "", "good"),
+    (rf"\(\s*{_GRAVITY}\s*\)", "", "g"),
+    (rf"(?:[,;]\s*)?\b{_GRAVITY}[,;]?", "", "g"),
+    (r"(?<=[/ ])(s|sec|seconds?) squared\b", r"\1^2", "squared"),
     (r"\bcorner (?=[A-Cα-γ]\b)", "angle ", "corner"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy]) (positive|negative)\b", r"\2 \1 axis", "axis"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy])\b(?! ?[=:])", r"\1 axis", "axis"),
