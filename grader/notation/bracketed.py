@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from grader.notation.meanings import kinds_of
@@ -43,3 +44,14 @@ def _closing(kinds: str, start: int) -> int:
 
 def _is_step(inside: Sequence[Token]) -> bool:
     return is_of_a_function(inside) or (len(inside) > 1 and inside[1].text == "^")
+
+
+_NAMED_AT_END = re.compile(r"(?<=[mN])\((?:(?:[?][=:]+|L[=:]*)[nma]N?[,;]?)+\)$")
+
+
+def without_named_at_end(tokens: Sequence[Token]) -> Sequence[Token]:
+    """The tokens without a last bracket that tells another quantity by its name: ``≈ 31.4 kN (g = 9.81)``."""
+    if not tokens or tokens[-1].kind != ")":
+        return tokens
+    match = _NAMED_AT_END.search(kinds_of(tokens))
+    return tokens if match is None else tokens[: match.start()]

@@ -14,7 +14,7 @@ from grader.notation.readings import BoxKind
 from grader.notation.stating import is_of_a_function, statements
 
 _RANGE = re.compile(
-    r"^(?:(?:between|about|around|from|~) )?(?P<low>\d+(?:\.\d+)?)(?P<unit> ?[^\W\d]+| ?°)? ?(?:-|to|and) ?"
+    r"^(?:(?:between|about|around|from|~) )?(?P<low>\d+(?:\.\d+)?)(?P<unit> ?(?!round)[^\W\d]+| ?°)? ?(?:-|to|and) ?"
     r"(?P<high>\d+(?:\.\d+)?)(?P=unit)?(?: ?[^\W\d]+| ?°)?$",
     re.IGNORECASE,
 )
@@ -35,6 +35,32 @@ def is_range(text: str, box: BoxKind) -> bool:
         return False
     low, high = float(match["low"]), float(match["high"])
     return low < high <= _WIDEST * low and len(match["low"].partition(".")[0]) == len(match["high"].partition(".")[0])
+
+
+_BOUND = re.compile(
+    r"(?<!round )(?<!rounded )(?<!rounds )(?<!it )\bup to (?:about |around |roughly )?-?\d", re.IGNORECASE
+)
+
+
+_THE_OTHER = re.compile(r"\d[^()\n]{0,80}\b(?:the |an)other\b[^()\n]{0,40}\d", re.IGNORECASE)
+
+
+def tells_another(text: str) -> bool:
+    """Whether a text goes on to another of two, outside of brackets.
+
+    >>> tells_another("66.1° and the other is 35.9°"), tells_another("66.1° (the other is 35.9°)")
+    (True, False)
+    """
+    return "other" in text and _THE_OTHER.search(text) is not None
+
+
+def is_bound(text: str) -> bool:
+    """Whether a number is a bound, not the answer itself.
+
+    >>> is_bound("up to 67 kN"), is_bound("rounded up to 67 kN")
+    (True, False)
+    """
+    return "up to" in text and _BOUND.search(text) is not None
 
 
 def values_stated(tokens: Sequence[Token]) -> int:

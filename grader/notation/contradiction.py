@@ -69,9 +69,22 @@ _VECTOR = r"(?:(?:m|nN|n)@a|<[nm]N?,[nm]N?>)"
 _TWO_VECTORS = re.compile(
     rf"(?:^|[RDL=:;\n,])(?P<one>{_VECTOR})[,&]?(?:\?\??n?)?=(?P<other>{_VECTOR})(?![NHSsEWCAo?@]|=)"
 )
-_NO_NAMES = frozenset(
-    ("st", "nd", "rd", "th", "^", "should", "must", "times", "plus", "minus", "over", "divided", "by")
-)
+_SIGNS = frozenset("^×*x·/÷√")
+_NO_NAMES = _SIGNS | {
+    "st",
+    "nd",
+    "rd",
+    "th",
+    "should",
+    "must",
+    "times",
+    "plus",
+    "minus",
+    "over",
+    "divided",
+    "by",
+    "ans",
+}
 """3rd side is, c² is, should be: none of these is the name of something else."""
 
 
@@ -98,7 +111,12 @@ def two_values(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> 
         kinds_of_both = {_dimension(one), _dimension(other)}
         if box == "polar" and len(kinds_of_both) > 1:
             continue  # 48.1 km/h = 065: a length and its direction
-        if len(kinds_of_both - {""}) > 1 or not _are_one(one, other):
+        if "R" in kinds[match.end() :]:
+            continue  # F1 = 52, F2 = 38, R = 67.0
+        units = kinds_of_both - {""}
+        if len(units) > 1 and "angle" not in units:
+            continue  # of another kind: leftovers.py
+        if len(units) > 1 or not _are_one(one, other):
             return f"{one.text} and {other.text}"
     for match in _TWO_VECTORS.finditer(kinds) if "@" in kinds or "<" in kinds else ():
         vectors = [

@@ -18,7 +18,7 @@ _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)?|[^\w\s.,;!?()~*:\"'–—-]")
 """A word or numeral, or a sign that is more than a stop: nothing is passed over beyond it."""
 
 _STOPS = " \t\n.,;!?~*:\"'–—-"
-_UNFINISHED = ("=", "+", "-", "*", "/", "≈", ":", "(", "<", "[", "{", "^", "√", "×", "·")
+_UNFINISHED = ("%", "=", "+", "-", "*", "/", "≈", ":", "(", "<", "[", "{", "^", "√", "×", "·")
 
 
 class _Idle(NamedTuple):

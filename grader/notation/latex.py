@@ -16,6 +16,14 @@ _LINES = re.compile(
     r"\\(?:begin|end)\s*\{\s*(?:aligned|align\*?|gather\*?|gathered|split|equation\*?|eqnarray\*?)\s*\}"
 )
 _QUANTITY = re.compile(r"\\(?:qty|SI|num|unit|si|ang)\s*\{([^{}]*)\}(?:\s*\{([^{}]*)\})?")
+_DOUBLED = re.compile(r"\\\\([A-Za-z]+|[,;!])")
+"""A backslash that a program wrote twice: ``6\\\\sqrt{2}``."""
+_UNCLOSED = re.compile(r"\\(?:text|textrm|mathrm|mbox|textbf|mathbf)\s*\{(?![^{}]*\})")
+_BARE_COMMAND = re.compile(r"(?<![\\A-Za-z])(sqrt|d?frac)(?=\s?\{)")
+"""``6sqrt{2}``: a command that lost its backslash."""
+_TAKES_MORE = frozenset(("frac", "dfrac", "tfrac", "begin", "end"))
+_STROKE_OF_A_UNIT = re.compile(r"(?<=\d)( ?(?:ft|k?m|mi))\\(?=(?:s|h|hr|sec)\b)")
+"""``6.5 m\\s``: the wrong stroke."""
 _LONE_SIGN = re.compile(r"\{\s*([-+.,=])\s*\}")
 _ENVIRONMENT = re.compile(
     r"\\(?:begin|end)\s*\{\s*(?:[pbvBV]?matrix|array|cases|smallmatrix)\s*\}(?:\{[clr| ]{0,9}\})?"
@@ -32,7 +40,7 @@ _POWER = re.compile(r"\^\s*\{([^{}]*)\}")
 _PRIME_POWER = re.compile(r"\^\s*(?:\{\s*(?:\\prime|')\s*\}|\\prime)")
 _SUBSCRIPT = re.compile(r"_\s*\{\s*(?:\\text\s*)?(\\?[A-Za-z]*)\s*\}")
 _WRAPPED = re.compile(
-    r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|underline|bar|boxed|boldsymbol|bm|mathit|mathsf|textit|textcolor)\s*\{([^{}]*)\}"
+    r"\\(?:text|textrm|mathrm|mbox|mathbf|textbf|operatorname|hat|widehat|vec|overrightarrow|overline|underline|bar|boxed|fbox|framebox|boldsymbol|bm|mathit|mathsf|textit|textcolor)\s*\{([^{}]*)\}"
 )
 _COMMAND = re.compile(r"\\([A-Za-z]+)")
 
@@ -43,11 +51,16 @@ def from_latex(text: str) -> str:
     >>> from_latex(r"\langle -30, 11 \rangle"), from_latex(r"\frac{3\pi}{4}")
     ('<  -30, 11 > ', '((3π)/(4))')
     """
+    if "\\\\" in text:
+        text = _with_single_strokes(text)
+    if "{" in text:
+        text = _BARE_COMMAND.sub(r"\\\1", text)
     if "\\" in text or "^" in text or "_" in text:
         text = _DEGREE_POWER.sub("°", text)
         text = _PRIME_POWER.sub("′", text)
         text = _SUBSCRIPT.sub(r"_\1", text)
     if "\\" in text:
+        text = _STROKE_OF_A_UNIT.sub(r"\1/", text)
         text = _BLANK.sub(" ", text)
         text = _COLOUR.sub(lambda match: "\\textcolor" if "text" in match[0] else "", text)
         text = text.replace("&=", "=")
@@ -68,11 +81,22 @@ def from_latex(text: str) -> str:
         text = _WRAPPED.sub(_wrapped, text)
         if text == before:
             break
+    text = _UNCLOSED.sub(" ", text.replace("{}", " "))
     text = text.replace("\\\\", "\n").replace("\\(", " ").replace("\\)", " ").replace("\\[", " ").replace("\\]", " ")
     text = re.sub(r"\\[,;:! ]", " ", text)
     text = _COMMAND.sub(_command, text)
     text = text.replace("\\{", "{").replace("\\}", "}").replace("\\%", "%").replace("\\|", "|")
     return text.replace("$", " ")
+
+
+def _with_single_strokes(text: str) -> str:
+    """The text with one backslash for two, where each pair stands before a command and none stands alone."""
+    pairs = _DOUBLED.findall(text)
+    commands = load_table("latex.toml")["commands"]
+    known = all(word in commands or word in _TAKES_MORE or not word.isalpha() for word in pairs)
+    if not known or text.count("\\") != 2 * len(pairs):
+        return text
+    return text.replace("\\\\", "\\")
 
 
 def _command(match: re.Match[str]) -> str:

@@ -128,11 +128,20 @@ _OF_A_THING = re.compile(r"\?+=n$")
 
 _INVERSE = re.compile(r"arc|(?<![a-z])a?(?:tan|sin|cos)(?: ?\^? ?-1|(?<=a...))")
 
-_EQUATED = re.compile(r"(?P<one>m|nN),?=(?P<other>m|nN)")
+_EQUATED = re.compile(r"(?P<one>m|nN)[,&]?(?:\?\??n)?=(?P<other>m|nN)")
 
 
 def _dimension(token: Token, kinds: str) -> str:
     return "force" if kinds == "nN" else token.unit.dimension if token.unit is not None else ""
+
+
+_FACTORS = frozenset("×*/÷·")
+
+
+def _are_to_scale(tokens: Sequence[Token], dimensions: Sequence[str]) -> bool:
+    """``1 cm : 5 kN, 13.4 cm = 67 kN``: each of two kinds stands twice."""
+    found = [token.unit.dimension for token in tokens if token.unit is not None]
+    return all(found.count(dimension) > 1 for dimension in dimensions)
 
 
 def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
@@ -142,8 +151,10 @@ def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
         one, other = tokens[match.start()], tokens[match.end() - len(match["other"])]
         if one.text not in left or not is_plain(one) or not is_plain(other):
             continue
+        if match.start() and (tokens[match.start() - 1].text in _FACTORS or kinds[match.start() - 1] == "m"):
+            continue  # 13.4 cm × 5 kN/cm = 67.0 kN
         dimensions = [_dimension(token, kind) for token, kind in ((one, match["one"]), (other, match["other"]))]
-        if dimensions[0] != dimensions[1] and dimensions != ["mass", "force"]:
+        if dimensions[0] != dimensions[1] and dimensions != ["mass", "force"] and not _are_to_scale(tokens, dimensions):
             return one.text
     return ""
 
@@ -151,10 +162,15 @@ def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
 _NAMED = re.compile(r"[?RDTLP]n?=[nma]")
 
 
+_OF_THE_WHOLE = frozenset(("r", "|r|", "resultant", "fr", "fnet", "net", "total"))
+
+
 def _under_another_name(tokens: Sequence[Token], left: Sequence[str]) -> str:
     """Of two values under two names, the earlier, where it is left out: ``F1 = 30 N, F2 = 40 N``."""
     kinds = kinds_of(tokens)
     found = list(_NAMED.finditer(kinds)) if kinds.count("=") > 1 else []
+    if found and any(token.text.lower() in _OF_THE_WHOLE for token in tokens[found[-1].end() :]):
+        return ""  # F1 = 52 kN, F2 = 38 kN, R = 67.0 kN: what is added, and the sum
     for one, other in pairwise(found):
         names = ["".join(token.text for token in tokens[match.start() : match.end() - 2]) for match in (one, other)]
         value = tokens[one.end() - 1]

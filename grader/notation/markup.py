@@ -14,7 +14,7 @@ _TAG = re.compile(
     < (?P<close> / )?
       (?P<name> p | br | div | span | b | i | em | ins | strong | sup | sub | u | font
               | table | tbody | tr | td | th | li | ul | ol
-              | pre | code | small | big | o:p | center | h[1-6] | a | mark | tt
+              | s | del | strike | pre | code | small | big | o:p | center | h[1-6] | a | mark | tt
               | (?:[a-z]{1,6}:)?
                 (?: math | semantics | annotation(?:-xml)?
                   | m(?:row|n|i|o|table|tr|td|frac|sqrt|root|sup|sub|subsup|text|space|style|fenced|over|under|padded|stack) ) )
@@ -91,6 +91,9 @@ _RENDER: dict[str, Callable[[list[str]], str]] = {
     "mtext": lambda parts: f" {_joined(parts)} ",
     "annotation": lambda parts: "",
     "annotation-xml": lambda parts: "",
+    "s": lambda parts: f"~~{_joined(parts).strip()}~~",
+    "del": lambda parts: f"~~{_joined(parts).strip()}~~",
+    "strike": lambda parts: f"~~{_joined(parts).strip()}~~",
     "sup": lambda parts: _raised("", _joined(parts)),
     "msubsup": lambda parts: _raised("_".join(_children(parts, 3)[:2]), _children(parts, 3)[2]),
     "sub": lambda parts: f"_{_joined(parts)}",

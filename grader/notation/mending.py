@@ -38,13 +38,13 @@ class Mending(Expressions):
     def _below_is_misspelt(self, end: int) -> bool:
         """Whether a word that is not known follows behind ``per`` or a slash: ``metres per secnd``."""
         joint, word = self._at(end + 1), self._at(end + 2).word
-        joined = joint.lower == "per" or joint.symbol in ("/", "·") or (joint.lower == "an" and word == "hor")
+        joined = joint.lower == "per" or joint.symbol in ("/", "·") or (joint.lower == "an" and word in ("hor", "our"))
         return joined and len(word) > 1 and not may_begin_unit(word)
 
     def _mend_unit(self, position: int) -> bool:
         """Puts the unit that a misspelt word means in its place."""
         raw = self.raw[position]
-        if raw.lower == "hor" and self.raw[position - 1].lower in ("per", "an", "/", ""):
+        if raw.lower in ("hor", "our") and self.raw[position - 1].lower in ("per", "an", "/", ""):
             self._replace_word(position, "hour")  # anywhere else it is short for horizontal
             return True
         if _DEGREES_AND_SIDE.fullmatch(raw.lower):

@@ -10,7 +10,7 @@ _SIGNED = re.compile(r"(?:[1-9a-h]\)|\([a-h]\))\s+(?=[-+−]?[\d.√]|[A-Z<(]|[a
 _CALLED = re.compile(
     r"""
     (?! q [ ]? [1-4] [^\n]* ° )                                           # Q2: 45° may be of a quadrant
-    (?: (?: q | qn | question | problem | part | number | no\.? | nr\.? | exercise | ex\.? | task ) [ ]? \#? | \# )
+    (?: (?: q | qn | question | prob(?:lem)?\.? | part | number | no\.? | nr\.? | exercise | ex\.? | task ) [ ]? \#? | \# )
     (?: \d{1,2} [ ]? [a-h]? | [a-h] ) [ ]? (?: [:.)] (?! \d ) | [ ] - (?= [ ] ) ) \s* (?=\S)
     | \# \d{1,2} \s+ (?=\S)
     """,

@@ -52,7 +52,7 @@ def _with_angle_units_joined(tokens: Sequence[Token], kinds: str) -> list[Token]
     for match in _ANGLE_UNIT_BEHIND.finditer(kinds):
         value, unit = tokens[match.start("value")], tokens[match.start("unit")].unit
         if unit is not None and unit.dimension == "angle" and value.number is not None:
-            joined += [*tokens[done : match.start()], _in_unit(value, unit)]
+            joined += [*tokens[done : match.start()], in_unit(value, unit)]
             done = match.end()
     return [*joined, *tokens[done:]]
 
@@ -72,12 +72,15 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         if unit is None or value.number is None:
             continue
         equals = [token for token in tokens[match.start("unit") : match.start("value")] if token.kind in "=:"]
-        moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), _in_unit(value, unit)]
+        if match["name"] == "?" and all(token.kind == ":" for token in equals):
+            equals = [Token("=", ":")]  # v (m/s): 6.5, as v (m/s) = 6.5
+        moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]
 
 
-def _in_unit(value: Token, unit: Unit) -> Token:
+def in_unit(value: Token, unit: Unit) -> Token:
+    """A number with the unit that stands apart from it."""
     number = value.number
     assert number is not None
     if unit.dimension != "angle":

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
-from grader.notation.claims import is_range, values_stated
+from grader.notation.claims import is_bound, is_range, values_stated
 from grader.notation.closeness import apart
 from grader.notation.manner import telling
 from grader.notation.meanings import kinds_of
@@ -236,6 +236,8 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"“{like}” may be a word for a bearing"
     if ("-" in text or "to" in text or "and" in text) and is_range(text, box):
         return "a range, where one number is asked"
+    if is_bound(text):
+        return "a bound, where a number is asked"
     if _SAID_TO_BE_WRONG.search(text) is not None:
         return "something is said to be wrong, and it is not clear what"
     if "b" in kinds and (beyond := _beyond_the_card(tokens)):

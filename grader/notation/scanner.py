@@ -159,6 +159,11 @@ class Scanner(Labels):
         following = self._at(position + 1)
         return following.symbol == symbol and not following.gap
 
+    def _follows_numeral(self, position: int) -> bool:
+        """Whether a numeral comes next, without a gap."""
+        following = self._at(position + 1)
+        return bool(following.numeral) and not following.gap
+
     def _is_dash_before_value(self, position: int) -> bool:
         """``Magnitude - 62.0 N``, ``62.0 N - 353°``: a dash with blanks on both sides parts a name or a length from what
         follows. A length is never negative; what else it parts may also be meant with its sign."""
@@ -246,6 +251,14 @@ class Scanner(Labels):
             end = self._signed_number(position)
             if end:
                 return end
+        if (
+            lower == "r"
+            and not raw.gap
+            and position
+            and self.raw[position - 1].numeral
+            and self._follows_numeral(position)
+        ):
+            return self._unreadable(position, raw)  # 6r2: hardly a radius
         if lower in _BEFORE_AN_AXIS:
             end = self._axis(position)
             if end:
@@ -388,7 +401,7 @@ class Scanner(Labels):
         if self._undouble(position):
             return self._word(position)
         lower = raw.lower
-        split = _RUN_TOGETHER.fullmatch(lower)
+        split = None if lower in ("degrees", "degs") else _RUN_TOGETHER.fullmatch(lower)
         if split is not None and not self._is_struck_twice(position):
             pieces = [piece for piece in split.groups() if piece]
             if pieces[0] in ("d", "deg", "degrees", "degree"):

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
+from grader.notation.bracketed import without_named_at_end
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
+from grader.notation.claims import tells_another
 from grader.notation.closing import LAST_LINE_NOTE
 from grader.notation.contradiction import contradicted_by, two_values
 from grader.notation.giving_up import gives_up
@@ -47,6 +49,7 @@ from grader.notation.sentences import without_passed
 from grader.notation.slips import repaired
 from grader.notation.spoken import from_words, in_one_line
 from grader.notation.statements import meanings
+from grader.notation.units_apart import two_units, with_unit_joined
 from grader.notation.values import TWICE_NOTE
 
 NOT_KNOWN = "is not a word or sign that is known here"
@@ -116,7 +119,10 @@ def _senses(
         written = parted_at_commas(written)
     mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
-    tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
+    tokens = with_references_behind(with_units_behind(with_unit_joined(result.tokens, box)))
+    if box == "quantity":
+        tokens = without_named_at_end(tokens)
+    doubt = result.doubt or choice
     if box in ("angle", "direction", "polar"):
         tokens = with_radians_known(tokens)
     if passing:
@@ -127,6 +133,7 @@ def _senses(
         unsaid(text, tokens, kinds, box)
         or unsaid_at_sea(said.in_digits, tokens, kinds, box)
         or points_from_nowhere(said.in_digits, box)
+        or two_units(tokens, kinds, box)
     )
     if missing:
         return [], doubt, missing
@@ -166,6 +173,8 @@ def _senses(
         and (lost := lost_part(tokens, found[0][0], left[0], box))
     ):
         return [], doubt, f"it is not clear what “{lost}” belongs to"
+    if len(found) == 1 and left[0] and box in ("quantity", "angle", "direction") and tells_another(text):
+        return [], doubt, f"it is not clear whether “{left[0][0]}” or the other is the answer"
     if size:
         if not all(has_size(meaning, size) for meaning, _ in found):
             return [], doubt, f"the angle is not {size}, as it is said to be"

@@ -23,14 +23,14 @@ _SUSPECT = re.compile(
            | \ ?+1b | \ \. | ·\d                               # 16.31b, 7 .59, 7·59
            | o [NSEWnsew\d]                                    # 353oN
            | \ ?+ (?: < | o\b | rn\b | L\ ?[-\d] )             # 62 < 353, 353 o
-           | \ [eE]{1,2} \ ?-\d | \ E\ ?\+?\d                  # 6.2 E-2, 1.4 E 5
+           | \ [eE]{1,2} \ ?-\d | \ [eE]\ ?\+?\d               # 6.2 E-2, 1.4 E 5
            | [\ ,]OOO
-           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] ) )
+           | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] | \ ?[A-Za-z/]{1,6}$ ) )
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
-    | \. (?: [.,] | [oOlIS]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
+    | \. (?: [.,] | [oOlISZQ]\b | \ [oO]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
-    | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [Dd]eg
+    | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [DdKNMPLF][a-z]
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
@@ -83,6 +83,8 @@ def _to_digits(match: re.Match[str]) -> str:
     return "".join(digits[character] for character in match[0])
 
 
+_UNITS_IN_FULL = r"Knots?|Newtons?|Met(?:er|re)s?|Pounds?|Lbs?|Feet|Miles?|Mph|Kilo\w{4,10}"
+
 # Signs without one of which there is no need to look, what is looked for, what it becomes, and the note of it.
 _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("=:", r"(?:^|\.?\s+)[12]\)\s*(?=∠?[ABCabc]\s*[=:])|(?:^|[.;\n]\s+)[12]\.\s+(?=∠?[ABCabc]\s*[=:])", "; ", ""),
@@ -92,11 +94,12 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("L", r"(?<=\d) ?L ?(?=-?\d)", "∠", "read L as an angle sign"),
     ("oO", r"(?<=\d)\. ?[oO](?![A-Za-z0-9])", ".0", "read o as 0"),
     (".", r"(?<=\d)\.{2,3}(?=\d)", ".", "read a doubled point as one"),
+    (".", r"(?<=\d)(\.\d{1,4})\.(?= ?(?!of\b)[A-Za-z][A-Za-z/]{0,5}$)", r"\1 ", "left out a point before the unit"),
     (",", r"(?<=\d),\.(?=\d)|(?<=\d)\.,(?=\d)", ".", "read a doubled point as one"),
     (" ", r"(?<=\d) \. ?(?=\d)", ".", "closed a gap at the decimal point"),
     ("Vv", r"(?<=\d)[Vv](?=\d)", "√", "read V as a root sign"),
     ("T", r"(?<=\d)TT(?![A-Za-z])", "π", "read TT as π"),
-    (".", r"(?<=\d)\. (?=[Dd]eg)", " ", ""),  # 112.4. Degrees: a phone ends a sentence at two blanks
+    (".", rf"(?<=\d)\. (?=[Dd]eg|(?:{_UNITS_IN_FULL})\W*$)", " ", ""),  # 112.4. Degrees: a phone ends a sentence
     ("&", r"(?<=[xX×*·]10)&(?=-?\d)|(?<=[xX×*·] 10)&(?=-?\d)", "^", "read & as ^"),
     ("V", r"\bVV\b", "W", "read VV as W"),
     ("r", r"(?<=\d) ?rn\b", " m", "read rn as m"),
@@ -175,24 +178,31 @@ def _changed_words(before: str, after: str) -> list[str]:
 
 
 _ANGLE_IN_TWO = re.compile(r"/ ?_ ?(?=-?\d)")
+_BARRED = re.compile(
+    r"(?:^|(?<=[=≈:])) ?\| ?-?(?P<size>\d[\d.,]* ?(?:°|[A-Za-z]{1,4}(?:/[a-z]{1,2})?)?) ?\|(?=[^|\d]*$)"
+)
+"""``|-368.2| m``: the size of a number."""
+_STROKE = re.compile(r"^\|(?=\d)(?!.*\|)|(?<=\d)\|(?=(?: ?[A-Za-z/]{1,5})?$)(?<!^\|)")
 _SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
 _S_AT_THE_END = re.compile(r"(?<=\d[.,]\d)S$")
 _J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
 _DASHED_MIXED = re.compile(r"^(\d+)-(\d+)/(\d+)(?=\s|$|[a-zA-Z°])(?=( ?(?:[A-Za-z]|°)))?")
 _SPACED_POWER = re.compile(
-    r"(?<![\d.,])(\d[.,]\d+) ?E ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJ]\b))(?!\s*(?:°|[EWew]\b))"
+    r"(?<![\d.,])(\d[.,]\d+) ?[Ee] ?(\+\d{1,2}|\d{1,2}(?=\s*(?!of\b|at\b|deg)[A-Za-z]{2}|\s*[NJm]\b"
+    r"|(?:(?<= [eE]\d)|(?<= [eE]\d\d))\s*$))(?!\s*(?:°|[EWew]\b))"
 )
 _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
 _GAP_BEFORE_COMMA = re.compile(r"(?<=\d) ,(?=\d{3}(?!\d))")
 _POINT_TIMES_TEN = re.compile(r"(?<=\d) ?\. ?(?=10 ?(?:\^|[⁰¹²³⁴-⁹⁻]))")
+_SECOND_POINT_TIMES_TEN = re.compile(r"(?<![\d.])(\d{1,4}\.\d{1,6}) ?\. ?(?=10 ?\^)")
 _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
 _GAP_AFTER_COMMA = re.compile(r"^([-+]?\d{1,3}), (\d{3}(?:\.\d+)?)(?=\s*[^\d\s,.;]|$)")
 _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _DOUBLED_COMMA = re.compile(r"(?<=\d),,(?=\d{3}(?!\d))")  # 140,,000
-_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
+_LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d++(?!\.\d))")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
 _LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
 _LEADING_S = re.compile(r"^S(?=\d)")
@@ -203,6 +213,15 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     """Slips that depend on the box, or leave a choice."""
     choice = False
     text = _ANGLE_IN_TWO.sub("∠", text) if "/" in text else text
+    if "|" in text and box in ("quantity", "angle"):
+        if (barred := _BARRED.search(text)) is not None:
+            text = f"{text[: barred.start()]} {barred['size']} {text[barred.end() :]}"
+            notes.append("left out bars around a number")
+        elif (stroke := _STROKE.search(text)) is not None:
+            choice = True  # |68.5 m: a stray stroke, or a 1
+            if not second:
+                text = text[: stroke.start()] + text[stroke.end() :]
+                notes.append("left out a stroke")
     if "|" in text and box in ("polar", "components"):
         text = _BAR_BETWEEN.sub(" | ", text)
     if _DEGREE_O.search(text) and ".o" not in text:
@@ -254,6 +273,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         notes.append("closed a gap before the comma")
     if mark == "comma" and _POINT_TIMES_TEN.search(text) is not None:
         text = _POINT_TIMES_TEN.sub("×", text)  # 1,4.10^5
+        notes.append("read the point before 10 as a multiplication sign")
+    if "10" in text and _SECOND_POINT_TIMES_TEN.search(text) is not None:
+        text = _SECOND_POINT_TIMES_TEN.sub(r"\1×", text)  # 8.838 . 10^3
         notes.append("read the point before 10 as a multiplication sign")
     if box == "quantity" and _SPACED_POWER.search(text) is not None:
         choice = True  # 1.4 E 5: a power of ten, or east

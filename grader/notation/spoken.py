@@ -11,6 +11,13 @@ from functools import cache
 
 from grader.notation.tables import load_table
 
+_UNIT = r"k?N|lbs?|k?m|ft|mph|knots?|kn|degrees?|deg|°"
+_GRAVITY = (
+    r"(?:(?:with|using|taking|took|where|for|if|and) )?g ?(?:=|≈|is|as|of|:) ?9[.,]8\d{0,4}"
+    r"(?: ?m/s(?:\^2|2|/s)?| ?N/kg)?(?![\w.])"
+)
+_TO_NEAREST = r"(?:(?:correct |rounded )?to )?(?:the )?nearest (?:tenth|hundredth|0?\.0*1|10*)"
+
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
 _PHRASES = (
     (
@@ -36,6 +43,11 @@ _PHRASES = (
         "",
         "triangles solutions answers fixes positions",
     ),
+    (r"\b(?:all|both|each) (?=(?:are )?(?:rounded|correct) to\b)", "", "rounded correct"),
+    (r"\bmade good\b", "", "good"),
+    (rf"\(\s*{_GRAVITY}\s*\)", "", "g"),
+    (rf"(?:[,;]\s*)?\b{_GRAVITY}[,;]?", "", "g"),
+    (r"(?<=[/ ])(s|sec|seconds?) squared\b", r"\1^2", "squared"),
     (r"\bcorner (?=[A-Cα-γ]\b)", "angle ", "corner"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy]) (positive|negative)\b", r"\2 \1 axis", "axis"),
     (r"(?<![xy][- ])\baxis (?:of )?([xy])\b(?! ?[=:])", r"\1 axis", "axis"),
@@ -48,7 +60,12 @@ _PHRASES = (
     (r"\b(sin|cos|tan)(?:e|ine|gent)? inverse\b(?: of\b)?", r"arc\1", "inverse"),
     (r"(?:(?<=\d) and )?\b(\d) thirds\b", r" \1/3", "thirds"),
     (r"\bunder ?way\b", "", "way underway"),
-    (r"\b(?:the )?square root(?: of)?\b", "√", "root"),
+    (r"(?:\b|(?<=\d))(?:the )?(?:square|sq\.?) ?(?:roots?|rt)(?: of)?\b", "√", "root roots rt"),
+    (
+        r"(\d ?(?:met(?:er|re)s?|[kc]?m|feet|ft|miles?|mi|yards?|yds?)) (?:long|away|apart|across|in length|wide|tall)\s*[.!]?$",
+        r"\1",
+        "long away apart across length wide tall",
+    ),
     (r"\b(?:and )?(?:a|one|1) half\b(?! of)", " 1/2", "half"),
     (r"\b(?:and )?(?:a|one|1) quarter\b", " 1/4", "quarter"),
     (r"\b(?:and )?(?:three|3) quarters\b", " 3/4", "quarters"),
@@ -67,6 +84,8 @@ _PHRASES = (
     ),
     (r"\bunder (?:an )?angle\b(?: of\b)?", "at", "angle"),
     (r"(?:(?<=°)|(?<=\bdegrees)|(?<=\bdeg)) ?-?ish\b", "", "ish"),
+    (r"\b(?:oer|pwr|perr|pre) (?=h(?:ou)?rs?\b|sec|s\b)", "per ", "oer pwr perr pre"),
+    (r"(?<=\w) (?:or so|(?:,? ?give or take))\b(?! ?(?:the|a|an|\d))", "", "so take"),
     (r"\b(angle|side|little|small|capital|big) (?:see|sea)\b", r"\1 C", "see sea"),
     (r"\b(angle|side|little|small|capital|big) (?:be|bee)\b", r"\1 B", "be bee"),
     (r"\b(?:little|small|lower ?case) (?=[a-cA-C]\b)", "side ", "little small lowercase lower"),
@@ -100,6 +119,20 @@ _PHRASES = (
         "",
         "sure",
     ),
+    (
+        r"[,;(]?\s*\b(?:i'?m )?(?:about )?\d+ ?(?:%|percent|/ ?\d+|out of \d+) (?:sure|certain|confident|confidence)\b\s*\)?",
+        "",
+        "sure certain confident confidence",
+    ),
+    (r"(?<=\d) ?x ?(?=√|sqrt|root|rt)", "×", "x"),
+    (r"(?:^|(?<=[=:] )|(?<=\bis ))point (?=\d)", "0.", "point"),
+    (
+        rf"\b({_UNIT})[ ,(]*{_TO_NEAREST} ?(?:of an? )?\1(?!\w)\s*\)?",
+        r"\1",
+        "nearest",
+    ),
+    (rf"(°|\bdeg(?:rees?)?)[ ,(]*{_TO_NEAREST} ?(?:of an? )?(?:°|deg(?:rees?)?)(?!\w)\s*\)?", r"\1", "nearest"),
+    (rf"[(,]?\s*\b{_TO_NEAREST}(?: ?(?:of an? )?({_UNIT}))?(?![\w.:])\s*\)?", r" \1", "nearest"),
     (r"\b(?:counter|anti|contra)[- ]?(?=clockwise\b|cw\b)", "counter", "clockwise cw"),
     (
         r"\bno,? wait\b|\bscratch that\b|\bi mean\b|\bactually\b|\bcorrection\b",
@@ -108,7 +141,7 @@ _PHRASES = (
     ),
     (
         r",?\s*\b(?:which )?(?:(?:rounds?|rounding) to|rounded(?: to)?|(?:rounds?|rounded|rounding) (?:off|up|down)(?: to)?)"
-        r" (?=-?\d)",
+        r" (?=-?\d)(?!\d ?(?:d\.?p|s\.?f|sig|dec|place|digit|fig))",
         " ⇒ ",
         "round rounds rounded rounding",
     ),
@@ -130,9 +163,10 @@ _PHRASES = (
     ),
     (
         r"[(,]?\s*(?:(?:correct |rounded |exact )?to )?(?<![\d.])\d\s*"
-        r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals)(?![a-z])\s*\)?",
+        r"(?:d\.?p\.?|s\.?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|decimal places?|decimals?|places?|digits?"
+        r"|figures?|figs)(?![a-z])\s*\)?",
         "",
-        "dp d sf f sig significant decimal decimals p",
+        "dp d sf f sig significant decimal decimals p place places digit digits figure figures figs",
     ),
 )
 
@@ -162,13 +196,18 @@ def _broken() -> re.Pattern[str]:
     )
 
 
+_BROKEN_UNIT = re.compile(r"(?<=[a-z]) ?\n ?(?=per [a-z])|(?<=[a-z] per) ?\n ?(?=[a-z])", re.IGNORECASE)
+
+
 def in_one_line(text: str) -> str:
     """The text with a number in words that the line broke, where one value is asked, in one line.
 
     >>> in_one_line("three hundred\\nforty one degrees"), in_one_line("sixty\\ntwo"), in_one_line("sixty\\nseventy")
     ('three hundred forty one degrees', 'sixty two', 'sixty\\nseventy')
     """
-    return _broken().sub(r"\g<begun> ", text) if "\n" in text else text
+    if "\n" not in text:
+        return text
+    return _broken().sub(r"\g<begun> ", _BROKEN_UNIT.sub(" ", text))
 
 
 @cache

@@ -140,7 +140,10 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(found) == len(directions) == 2 and is_bearing_of(*directions):
         return [(next(one for one in directions if one.letters), (*notes, TWICE_NOTE))]
     if len(found) == 1 or all(same(found[0], other) for other in found[1:]):
-        return [(found[0], notes + ((TWICE_NOTE,) if len(found) > 1 else ()))]
+        units = [one.unit for one in found if isinstance(one, Quantity) and one.unit is not None]
+        return [
+            (with_unit(found[0], units[0]) if units else found[0], notes + ((TWICE_NOTE,) if len(found) > 1 else ()))
+        ]
     last = found[-1]
     if isinstance(last, Direction) and last.form == "compass point" and not isinstance(found[0], Direction):
         return []  # 10 lb up or down: a side, not a second answer

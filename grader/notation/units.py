@@ -42,7 +42,7 @@ _UNIT_PART = re.compile(
     \s*
     (?P<word> [^\W\d_]+ | [°\#] )
     \.?
-    (?: \s* (?:\^|\*\*)? \s* \(? (?P<power> [+-]?[1-4] ) \)? )?      # s^-1, s-1, m2
+    (?: (?: \s* (?:\^|\*\*) \s* | \s* (?=\(?[+-]) | (?=[(\d]) ) \(? (?P<power> [+-]?[1-4] (?![\w.]) ) \)? )?      # s^-1, s -1, m2
     """,
     re.VERBOSE,
 )
@@ -57,6 +57,8 @@ _QUOTIENTS = frozenset(("/", "per", "p", "a", "an"))
 _PRODUCTS = frozenset("·*×⋅")
 _SEVERAL_WORDS = tuple(re.compile(rf"(?:[^\W\d_]+[ -]?){{{count}}}") for count in (3, 2))
 _GOES_ON = re.compile(r"\s*(?:[/·*×⋅]|per\b)")
+_SQUARE = re.compile(r"(?P<power>square|sq|cubic|cu)\.? (?P<rest>[A-Za-z]+)", re.IGNORECASE)
+_POWERS = {"square": 2, "sq": 2, "cubic": 3, "cu": 3}
 
 _RAISED = ("", "²", "³", "⁴")
 
@@ -147,6 +149,8 @@ def simple_unit(word: str) -> Unit | None:
     if found is None and len(word) > 1:
         # KN, Km: a capital where the symbol has none.
         found = table.symbols.get(word[0].lower() + word[1:])
+    if found is None and word.endswith("'s") and len(word) > 3:
+        return simple_unit(word[:-2])  # 62 kN's
     return found or table.words.get(word.lower()) or (table.symbols.get(word.lower()) if len(word) > 1 else None)
 
 
@@ -154,7 +158,7 @@ def simple_unit(word: str) -> Unit | None:
 def _first_words() -> frozenset[str]:
     """Every word, in lower case, with which the spelling of a unit begins."""
     table = _table()
-    beginnings = (_LETTERS.match(spelling.lower()) for spelling in (*table.symbols, *table.words))
+    beginnings = (_LETTERS.match(spelling.lower()) for spelling in (*table.symbols, *table.words, *_POWERS))
     return frozenset(match[0] for match in beginnings if match is not None)
 
 
@@ -180,9 +184,14 @@ def _find_unit(text: str) -> Unit | None:
         whole = simple_unit(cleaned.replace(".", "").replace(" ", ""))
     if whole is not None:
         return whole
+    if (squared := _SQUARE.fullmatch(cleaned)) is not None:
+        side = simple_unit(squared["rest"])
+        if side is None or side.dimension != "length":
+            return None
+        return _product([(side.symbol, side, _POWERS[squared["power"].lower()])])
     parts: list[tuple[str, Unit, int]] = []
     position = 0
-    below = is_prefix = False
+    below = is_prefix = beside = False
     while position < len(cleaned):
         match = _UNIT_PART.match(cleaned, position)
         if match is None or match.end() == position:
@@ -197,12 +206,16 @@ def _find_unit(text: str) -> Unit | None:
             return None  # kilo furlongs: no product of a kilogram
         is_prefix = match["word"].lower() in _table().prefixes
         below = below or join in _QUOTIENTS
+        beside = beside or (bool(parts) and not join)
         power = int(match["power"] or 1) if end == match.end() else 1
         if parts and not join and power == 1 and not below and match.start() == match.start("word"):
             return None
         parts.append((found.symbol, found, -power if below else power))
         position = end
-    return _product(parts)
+    if beside and len({symbol for symbol, _, _ in parts}) < len(parts):
+        return None  # m m: a gap in mm, or one unit twice
+    made = _product(parts)
+    return None if made is not None and beside and not below and made.dimension not in _table().dimensions else made
 
 
 def _longest_word(text: str, match: re.Match[str]) -> tuple[Unit | None, int]:
@@ -212,9 +225,9 @@ def _longest_word(text: str, match: re.Match[str]) -> tuple[Unit | None, int]:
         pieces = several.match(text, start)
         if pieces is not None:
             spelling = pieces[0].strip()
+            if spelling == match["word"]:
+                continue
             found = _table().words.get(spelling.lower())
-            if found is not None and spelling == match["word"]:
-                found = simple_unit(spelling)  # KN is a kilonewton before it is a knot
             if found is not None:
                 return found, start + len(pieces[0].rstrip())
     return simple_unit(match["word"]), match.end()
@@ -254,6 +267,8 @@ def _product(parts: list[tuple[str, Unit, int]]) -> Unit | None:
         return None  # a knot is a speed: km/h, or knots, but not knots per hour
     if above == ["nmi"] and under == ["h"]:
         return table.symbols["kn"]
+    if under and not any(exponents):
+        return None  # m/ft: one unit or the other, and no unit of anything
     symbol = "·".join(above) or "1"
     if under:
         below = "·".join(under)

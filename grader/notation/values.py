@@ -56,8 +56,8 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
     one_value = bare in ("n", "a", "m", "nN", "nu")
     if box not in ("quantity", "angle") and one_value and is_two_in_one(tokens[-len(bare)], box, kinds == "n"):
         return []
-    if box == "quantity" and kinds[0] == "(" and kinds[1:].rstrip(")") == "m":
-        return whole([tokens[1]], "m", box)  # (62.0 lb)
+    if box == "quantity" and kinds in ("(m", "(m)", "(m))", "<m>", "<m", "<n>") and tokens[0].text != "<":
+        return whole([tokens[1]], kinds[1], box)  # (62.0 lb), [62.0 lb]
     if box == "quantity" and kinds.endswith("nNN"):
         return whole(tokens[:-1], kinds[:-1], box)  # 88.1 N N
     if box == "quantity" and (within := _UNIT_APART.fullmatch(kinds)) is not None:
