@@ -72,7 +72,7 @@ def is_three_digit_bearing(token: Token) -> bool:
     return token.sign in ("", "deg") and len(whole) == 3 and whole[0] == "0" and whole.isdigit()
 
 
-_WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from last", "between", "one letter"))
+_WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from side", "from last", "between", "one letter"))
 
 
 def directions(tokens: Sequence[Token]) -> list[Noted]:
@@ -100,6 +100,8 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
         return _between(letters[0], letters[1], angle_token)
     if form == "from":
         return _from(letters[1], letters[0], angle_token)
+    if form == "from side":
+        return _from_side(tokens, angle_token)
     if form == "from first" and any(token.text.lower() == "between" for token in tokens):
         return _two_letters("".join(letters), angle_token)  # 40° between south and west: from either
     if form == "from first":
@@ -228,6 +230,16 @@ def _from(start: str, toward: str, token: Token) -> list[Noted]:
     return [(_direction(angle, token, "from an axis", (start, toward)), _range_note(degrees))]
 
 
+def _from_side(tokens: Sequence[Token], token: Token) -> list[Noted]:
+    """``40° above the horizontal, to the left``: the words of a side say which end of the axis is meant."""
+    axis = next(one.value for one in tokens if one.kind == "A")
+    side = next(one.value for one in tokens if one.kind in "EW")
+    toward = next(_SIDES[one.kind] for one in tokens if one.kind in "hl")
+    if axis.rstrip("?") not in ("E", "W") or (not axis.endswith("?") and axis != side):
+        return []
+    return _from(side, toward, token)
+
+
 def _range_note(degrees: float) -> tuple[str, ...]:
     return () if 0 <= degrees <= 90 else ("an angle between two directions is counted from 0° to 90°",)
 
@@ -249,7 +261,7 @@ def _from_axis(start: str, named_axis: bool, token: Token) -> list[Noted]:
     base = start.rstrip("?")
     if base == "E" and (named_axis or degrees > 90 or degrees < 0):
         return [(_direction(degrees, token, "standard position"), ())]
-    if base == "N" and degrees > 90:
+    if base == "N" and (degrees > 90 or is_three_digit_bearing(token)):
         return [(_direction(90.0 - degrees, token, "true bearing"), ())]
     sides = [_NEXT[base], _BACK[base]]
     return [noted for side in sides for noted in _from(base, side, token)]

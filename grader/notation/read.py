@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
+from grader.notation.bearings import bearings_kept
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
@@ -41,6 +42,7 @@ from grader.notation.leftovers import left_out, lost_part
 from grader.notation.limits import LONGEST_LOOKED_AT_TWICE, MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
 from grader.notation.manner import without_equation_as_reason, without_method, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
+from grader.notation.origin import may_name_origin, with_origin_named
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE, Token
 from grader.notation.readings import (
@@ -161,6 +163,10 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if dated:
         return Reading(text, reason=dated)
     notes: list[str] = []
+    if box in ("direction", "polar") and may_name_origin(cleaned):
+        cleaned, open_turn = with_origin_named(cleaned, box, notes)
+        if open_turn:
+            return Reading(text, reason=open_turn)
     quadrant = 0
     if _MAY_HAVE_ASIDES.search(cleaned) is not None:
         from grader.notation.asides import without_asides
@@ -372,6 +378,7 @@ def _senses(
         return [], doubt, _why(tokens, kinds)
     if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
         return [], doubt, "no angle has more than three digits before its decimals"
+    found = bearings_kept(found, tokens)
     if box in ("direction", "polar") and len(found) == 1 and WORKING_NOTE in found[0][1]:
         meaning = found[0][0]
         direction = meaning.direction if isinstance(meaning, Polar) else meaning

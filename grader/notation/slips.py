@@ -34,6 +34,7 @@ _SUSPECT = re.compile(
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
+    | (?:π|[Pp][Ii])\ ?/\ ?\d{1,2}\ \d                          # 2π/3 120°
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
@@ -121,6 +122,7 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("<", r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
     ("o", r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
     ("j", r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
+    ("πPp", r"((?:π|[Pp][Ii]) ?/ ?\d{1,2}) (?=\d)", r"\1, ", ""),  # 2π/3 120°: no divisor of thousands
     ("—", r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
 )  # fmt: skip
 

@@ -18,6 +18,7 @@ _PHRASES = (
         "",
         "quadrant",
     ),
+    (r"[,(]?\s*\bq(?:uad)? ?(?:IV|I{1,3}|[1-4])\b\)?(?!\s*[=:]\s*\d)", "", "q qi qii qiii qiv quad"),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
     (
         r"\.?\s*\b(?:the )?(?:first|second|1st|2nd)(?: (?:triangle|case|solution|one))? ?[:)-]\s*(?=∠?[ABCabc] ?[=:])",

@@ -398,7 +398,13 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
+    if box == "polar" and sum(_is_whole(one) for one, _ in first + second) == 1:
+        return []  # 12 km northeast, 40°: two directions of one length
     return first + second
+
+
+def _is_whole(meaning: Meaning) -> bool:
+    return isinstance(meaning, Polar) and is_complete(meaning, "polar")
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:
