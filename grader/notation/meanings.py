@@ -69,7 +69,7 @@ def _direction(angle: float, token: Token, form: Form, letters: tuple[str, str] 
 def is_three_digit_bearing(token: Token) -> bool:
     """097, 045.5: three digits before the mark, the first a zero."""
     whole = token.digits.partition(".")[0]
-    return token.sign in ("", "deg") and len(whole) == 3 and whole[0] == "0" and whole.isdigit()
+    return token.sign in ("", "deg", "dms") and len(whole) == 3 and whole[0] == "0" and whole.isdigit()
 
 
 _WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from side", "from last", "between", "one letter"))

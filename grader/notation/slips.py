@@ -35,6 +35,7 @@ _SUSPECT = re.compile(
     | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
     | (?:π|[Pp][Ii])\ ?/\ ?\d{1,2}\ \d                          # 2π/3 120°
+    | °\ \d{0,2}(?:π|pi)\b                                     # 135° 3π/4
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
@@ -123,6 +124,7 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("o", r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
     ("j", r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
     ("πPp", r"((?:π|[Pp][Ii]) ?/ ?\d{1,2}) (?=\d)", r"\1, ", ""),  # 2π/3 120°: no divisor of thousands
+    ("°", r"(?<=°) (?=\d{0,2}(?:π|pi)\b)", ", ", ""),
     ("—", r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
 )  # fmt: skip
 

@@ -34,6 +34,8 @@ from grader.notation.units import Unit
 
 Noted = tuple[Meaning, tuple[str, ...]]
 
+HALF_A_TURN = 180.0
+
 TWICE_NOTE = "written in more than one form"
 
 PI_NOTE = "π without a unit: read as radians"
@@ -303,7 +305,8 @@ def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ..
     """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
     for one, _ in directions([token]):
         for other, _ in others:
-            if are_one_direction(one.angle, other.angle, one.place, other.place):
+            said_again = one.written == other.written and other.letters is not None  # 90 - 41 = 49, N 49° E
+            if said_again or are_one_direction(one.angle, other.angle, one.place, other.place):
                 return one if other.sign == "rad" else other
     return None
 
@@ -367,6 +370,8 @@ def _pair(
         return [(Quantity(other.number, other.unit or one.unit), (TWICE_NOTE,))]  # 14.817 ft, 14.8 ft
     if one == other and apart:
         return [(one, (TWICE_NOTE,))]
+    if box == "direction" and apart and abs(one.number.value - other.number.value) == HALF_A_TURN:
+        return []  # 67, 247: an angle and the one opposite, of which one is working
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []
