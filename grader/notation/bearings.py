@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from grader.notation.directions import from_bearing
+from grader.notation.meanings import is_three_digit_bearing
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import Direction, Meaning, Polar
@@ -21,10 +21,18 @@ def bearings_kept(found: list[Noted], tokens: Sequence[Token]) -> list[Noted]:
     """The meanings with a plain angle as the bearing that the sum before it, of which it is the result, was of."""
     if not any(WORKING_NOTE in notes for _, notes in found):
         return found
-    for token, following in pairwise(tokens):
+    for token, following, then in zip(tokens, tokens[1:], (*tokens[2:], None), strict=False):
+        if _is_turned(token, following, then):
+            return [(_as_bearing(meaning), notes) for meaning, notes in found]
         if token.kind in "na" and following.kind in "=w" and not token.digits and _OF_A_BEARING.match(token.text):
             return [(_as_bearing(meaning), notes) for meaning, notes in found]
     return found
+
+
+def _is_turned(token: Token, turn: Token, then: Token | None) -> bool:
+    """``035° + 14.6° =``: a bearing and what is added to it, each with its sign."""
+    signed = turn.kind == "a" and turn.text[:1] in ("+", "-") and then is not None and then.kind == "="
+    return signed and token.kind == "a" and is_three_digit_bearing(token)
 
 
 def _as_bearing(meaning: Meaning) -> Meaning:

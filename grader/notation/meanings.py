@@ -235,7 +235,8 @@ def _from_side(tokens: Sequence[Token], token: Token) -> list[Noted]:
     axis = next(one.value for one in tokens if one.kind == "A")
     side = next(one.value for one in tokens if one.kind in "EW")
     toward = next(_SIDES[one.kind] for one in tokens if one.kind in "hl")
-    if axis.rstrip("?") not in ("E", "W") or (not axis.endswith("?") and axis != side):
+    sure = axis == "W" or (axis == "E" and any("+" in one.text or "pos" in one.text.lower() for one in tokens))
+    if axis[0] not in "EW" or (sure and axis != side):
         return []
     return _from(side, toward, token)
 

@@ -71,6 +71,7 @@ from grader.notation.reasons import (
     rests_on_a_reason,
 )
 from grader.notation.reference import with_references_behind, with_units_behind
+from grader.notation.reference_angles import without_reference_angle
 from grader.notation.remarks import (
     SHORTEST_REMARK,
     has_size,
@@ -99,6 +100,8 @@ from grader.notation.values import TWICE_NOTE
 
 CACHE_SIZE = 100_000
 
+
+_REFERENCE = re.compile(r"ref|related", re.IGNORECASE)
 
 _MAY_HAVE_ASIDES = re.compile(
     r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
@@ -167,6 +170,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         cleaned, open_turn = with_origin_named(cleaned, box, notes)
         if open_turn:
             return Reading(text, reason=open_turn)
+    if box in ("direction", "polar") and "re" in cleaned.lower() and _REFERENCE.search(cleaned) is not None:
+        cleaned = without_reference_angle(cleaned, notes)
     quadrant = 0
     if _MAY_HAVE_ASIDES.search(cleaned) is not None:
         from grader.notation.asides import without_asides
@@ -349,7 +354,7 @@ def _senses(
         written = parted_at_commas(written)
     mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
-    tokens, doubt = with_references_behind(with_units_behind(result.tokens)), result.doubt or choice
+    tokens, doubt = with_references_behind(with_units_behind(result.tokens), box), result.doubt or choice
     if box in ("angle", "direction", "polar"):
         tokens = with_radians_known(tokens)
     if passing:

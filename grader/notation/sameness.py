@@ -23,6 +23,19 @@ def is_bearing_of(one: Direction, other: Direction) -> bool:
     return False
 
 
+def with_letters(one: Meaning, other: Meaning) -> Direction | None:
+    """Of one number with and without letters beside each other, the direction with letters: ``θ = 64°, 64° S of W``."""
+    if isinstance(one, Direction) and isinstance(other, Direction) and one.written == other.written:
+        for lettered, bare in ((one, other), (other, one)):
+            if (
+                lettered.letters is not None
+                and lettered.letters[0] != lettered.letters[1]
+                and bare.form == "plain angle"
+            ):
+                return lettered
+    return None
+
+
 def same(one: Meaning | None, other: Meaning | None) -> bool:
     """Whether two meanings state one answer, as far as the places in which they are written can tell."""
     if one is None or other is None:

@@ -305,7 +305,9 @@ def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ..
     """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
     for one, _ in directions([token]):
         for other, _ in others:
-            said_again = one.written == other.written and other.letters is not None  # 90 - 41 = 49, N 49° E
+            said_again = one.written == other.written and (
+                other.letters or other.form == "true bearing"
+            )  # 90 - 41 = 49, N 49° E
             if said_again or are_one_direction(one.angle, other.angle, one.place, other.place):
                 return one if other.sign == "rad" else other
     return None
