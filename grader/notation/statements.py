@@ -394,7 +394,7 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         parted := parted_by_slash(tokens, index, first, second, box)
     ):
         return parted
-    apart = box == "direction" and tokens[cut[0]].kind in ",;\n" and len(first) == len(second) == 1
+    apart = box == "direction" and kinds[cut[0]] in ",\n" and kinds[cut[1]] != "=" and len(first) == len(second) == 1
     if apart and (lettered := with_letters(first[0][0], second[0][0])):
         return [(lettered, (*first[0][1], *second[0][1], TWICE_NOTE))]
     joined = join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
