@@ -30,7 +30,7 @@ SPACER = rf"{GAP}*"
 UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
-    ("quadrant", rf"b?{LETTER},?{ANGLE}[,o@]?{LETTER}"),  # S 83° E, E 7° S
+    ("quadrant", rf"b?{LETTER},?(?:\({ANGLE}\)|{ANGLE}[,o@]?){LETTER}"),  # S 83° E, E 7° S
     ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
     ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis

@@ -242,7 +242,11 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"a bearing is written with three digits, not as {beyond}"
     if box in ("quantity", "angle", "direction") and ";" in text and (parted := _SEMICOLON.search(text)) is not None:
         return f"the sign in “{parted[0]}” may be a slip for the decimal mark"
+    if box in ("direction", "angle") and kinds[-2:] in ("nR", "aR") and tokens[-1].text.lower() in _MAY_BE_UNITS:
+        return f"it is not clear what “{tokens[-1].text}” says of the angle"
     if _VALUES.isdisjoint(kinds):
+        if box in ("direction", "angle", "polar") and _DEGREES_OF_NOTHING.search(text) is not None:
+            return "speaks of degrees, and the number is missing"
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
         if (side := _SIDE_ALONE.fullmatch(text)) is not None:
@@ -257,6 +261,10 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"{sides[0]} of what is not said"
     return ""
 
+
+_MAY_BE_UNITS = frozenset(("r", "mag", "magn"))
+"""Behind an angle: radians, or degrees from magnetic north."""
+_DEGREES_OF_NOTHING = re.compile(r"\bdeg(?:ree)?s?\b|°", re.IGNORECASE)
 
 _PARTS_NAMED = re.compile(
     r"(?<=\d[:-]\d\d) ?[(\[,]? ?(?:deg(?:rees?)?:min(?:utes?)?(?::sec(?:onds?)?)?|d{1,3}:mm?(?::ss?)?|dms)\b ?[)\]]?\s*$",

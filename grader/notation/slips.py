@@ -32,7 +32,7 @@ _SUSPECT = re.compile(
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
     | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [Dd]eg
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
-    | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
+    | [\ \n,;] [OQ]\s*= | \b o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
     | (?:π|[Pp][Ii])\ ?/\ ?\d{1,2}\ \d                          # 2π/3 120°
     | °\ \d{0,2}(?:π|pi)\b                                     # 135° 3π/4
@@ -198,7 +198,9 @@ _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _DOUBLED_COMMA = re.compile(r"(?<=\d),,(?=\d{3}(?!\d))")  # 140,,000
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d)")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
-_LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
+_LEADING_O = re.compile(
+    r"^((?:(?:the|true|bearing|brg|heading|hdg|course|crs|is|of|on)[ :=]++)*+)o(?=\d\d(?:\.\d+)?(?!\d))"
+)
 _LEADING_S = re.compile(r"^S(?=\d)")
 _BAR_BETWEEN = re.compile(r"(?<=\d)\|(?=-?\d)")
 
@@ -251,7 +253,7 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         text = _DEGREE_ZERO.sub(r"\1°" if as_degrees else r"\g<1>0", text)
         notes.append("read O as a degree sign" if as_degrees else "read O as 0")
     if box == "direction" and _LEADING_O.search(text):
-        text = _LEADING_O.sub("0", text)
+        text = _LEADING_O.sub(r"\g<1>0", text)
         notes.append("read o as 0")
     if box == "quantity" and mark != "comma" and _GAP_BEFORE_COMMA.search(text) is not None:
         text = _GAP_BEFORE_COMMA.sub(",", text)  # 1 ,450 J

@@ -283,8 +283,8 @@ def _polar(
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
         return []
-    if form == "polar bare" and box == "direction" and direction_form(kinds) in ("point", "from last"):
-        return []  # 583 E; 30 S of E, 330
+    if form.endswith("bare") and box == "direction" and direction_form(kinds) in ("point", "from last"):
+        return []  # 583 E; 30 S of E, 330; NW at 30
     if box == "quantity" and direction_form(kinds) == "one letter" and "s" in kinds:
         return []  # 62 m, 2 s: seconds
     if box != "polar" and direction_form(kinds) == "one letter" and (form == "polar bare" or box == "components"):
