@@ -42,6 +42,7 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("turned", rf"{ANGLE},?\(?[ck][oh]?(?:{LETTER}|A)\)?"),  # 7° clockwise from east
     ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise
     ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
+    ("between sides", rf"(?:C|{LETTER}{LETTER}),?@?{ANGLE}o{LETTER}"),  # north-east, 40° from north
     ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
     ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
     ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?"),  # 353° from the positive x-axis

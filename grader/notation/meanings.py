@@ -96,8 +96,12 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
         return [(_direction(signed, angle_token, "standard position"), ())]
     if form == "quarter" or (form == "quadrant" and _is_quarter(angle_token)):
         return _quarter_point(tokens, angle_token)
+    if form == "quadrant" and "o" in by_kind:
+        return _counted_either_way(letters, angle_token)
     if form == "quadrant":
         return _between(letters[0], letters[1], angle_token)
+    if form == "from" and len(letters) == 2 and any(one.kind == "&" for one in tokens):
+        return _two_letters("".join(letters), angle_token)  # 40° north and east
     if form == "from":
         return _from(letters[1], letters[0], angle_token)
     if form == "from side":
@@ -111,7 +115,8 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
     if form == "from point":
         return _from_point(by_kind["C"].value, letters[0], angle_token)
     if form == "between sides":
-        return _between_sides(letters, angle_token, tokens[0] is angle_token)
+        within = [*by_kind["C"].value, *letters] if "C" in by_kind else letters
+        return _between_sides(within, angle_token, tokens[0] is angle_token) if len(within) == 3 else []
     if form.startswith("turned"):
         return _turned(letters[0].rstrip("?"), "c" in by_kind, angle_token)
     if form == "from axis":
@@ -217,6 +222,14 @@ def _between(first: str, second: str, token: Token) -> list[Noted]:
         return []
     form: Form = "quadrant bearing" if first in "NS" else "from an axis"
     return [(_direction(angle, token, form, (first, second)), _range_note(degrees))]
+
+
+def _counted_either_way(letters: Sequence[str], token: Token) -> list[Noted]:
+    """``down 40° from west``: from the side behind ``from``, or a bearing with a word too many."""
+    found = _from(letters[1], letters[0], token)
+    return found + [
+        one for one in _between(letters[0], letters[1], token) if found and one[0].angle != found[0][0].angle
+    ]
 
 
 def _from(start: str, toward: str, token: Token) -> list[Noted]:

@@ -339,6 +339,7 @@ def has_size(meaning: Meaning, size: str) -> bool:
 
 _QUADRANT = re.compile(
     r"\bq(?:uadrant|uad)? ?(?P<after>IV|I{1,3}|[1-4])\b"
+    r"|\b(?P<point>NE|NW|SE|SW|(?:north|south)[- ]?(?:east|west)) quad(?:rant)?\b"
     r"|\b(?P<before>first|second|third|fourth|1st|2nd|3rd|4th|IV|I{1,3}) quad(?:rant)?\b",
     re.IGNORECASE,
 )
@@ -354,6 +355,12 @@ def named_quadrant(text: str) -> int:
     match = _QUADRANT.search(text) if "q" in text or "Q" in text else None
     if match is None:
         return 0
+    if match["point"]:
+        south, west = (
+            match["point"][0].lower() == "s",
+            match["point"][-1].lower() == "w" or match["point"].lower().endswith("west"),
+        )
+        return (3 if west else 4) if south else (2 if west else 1)
     word = (match["after"] or match["before"]).lower()
     return next((number for number, names in enumerate(_QUADRANTS, 1) if word in names), 4)
 

@@ -14,10 +14,17 @@ from grader.notation.tables import load_table
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
 _PHRASES = (
     (
-        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?quadrant(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
+        r"\(?\b(?:in )?(?:the )?(?:NE|NW|SE|SW|(?:north|south)[- ]?(?:east|west)) quad(?:rant)?\b\)?",
         "",
-        "quadrant",
+        "quadrant quad",
     ),
+    (
+        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?"
+        r"quad(?:rant)?(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
+        "",
+        "quadrant quad",
+    ),
+    (r"\b(north|south|east|west) axis\b", r"\1", "axis"),
     (r"[,(]?\s*\bq(?:uad)? ?(?:IV|I{1,3}|[1-4])\b\)?(?!\s*[=:]\s*\d)", "", "q qi qii qiii qiv quad"),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
     (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from grader.notation.bracketed import without_steps
+from grader.notation.bracketed import turns_on, without_steps
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
@@ -179,6 +179,8 @@ def _without_remark(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: in
     if start < 1 or "=" not in inside or "=" in kinds[:start].lstrip("RDXYPLb=") or not _NAMES.isdisjoint(inside):
         return []
     found = meanings(tokens[:start], box, depth + 1)
+    if box == "direction" and turns_on(tokens[start:], [one for one, _ in found]):
+        return []
     if not found or not all(is_complete(meaning, box) for meaning, _ in found):
         return []
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in found]
