@@ -244,6 +244,12 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"the sign in “{parted[0]}” may be a slip for the decimal mark"
     if box in ("direction", "angle") and kinds[-2:] in ("nR", "aR") and tokens[-1].text.lower() in _MAY_BE_UNITS:
         return f"it is not clear what “{tokens[-1].text}” says of the angle"
+    if (
+        box in ("direction", "polar")
+        and (last := kinds.rstrip(",;\n)(")).endswith("o")
+        and tokens[len(last) - 1].text.lower() in _RELATIVE_TO_NOTHING
+    ):
+        return f"nothing follows “{tokens[len(last) - 1].text}”, from which the angle counts"
     if _VALUES.isdisjoint(kinds):
         if box in ("direction", "angle", "polar") and _DEGREES_OF_NOTHING.search(text) is not None:
             return "speaks of degrees, and the number is missing"
@@ -264,6 +270,7 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
 
 _MAY_BE_UNITS = frozenset(("r", "mag", "magn"))
 """Behind an angle: radians, or degrees from magnetic north."""
+_RELATIVE_TO_NOTHING = frozenset(("relative", "respect", "wrt"))
 _DEGREES_OF_NOTHING = re.compile(r"\bdeg(?:ree)?s?\b|°", re.IGNORECASE)
 
 _PARTS_NAMED = re.compile(

@@ -238,7 +238,8 @@ _STEM = r"(?:north|south|east|west|[nsew])"
 _COMPASS = rf"{_STEM}(?:[- ]?{_STEM}){{0,2}}(?:erly|ern)?"
 _WIND = re.compile(
     rf"(?<![\d°][ -])(?<![\d°a-z]){_COMPASS}[- ](?:wind|breeze)\b"  # SW wind, but not N 30° E, wind
-    rf"|^\W*(?:the )?wind(?:'s| is|:)? (?:(?:an? |the )|\d[\d.,]* ?[a-z/]{{0,5}},? )?{_COMPASS}\W*$",
+    rf"|^\W*(?:the )?wind(?:'s| is|:)? (?:(?:an? |the )|\d[\d.,]* ?[a-z/]{{0,5}},? )?{_COMPASS}\W*$"
+    r"|\bwinds?:? (?:is |from )?\d{3}(?: ?°| degrees)? ?T?,? ?(?:at|@|/) ?\d",  # wind 230 at 12
     re.IGNORECASE,
 )
 _RELATIVE = re.compile(

@@ -36,6 +36,7 @@ from grader.notation.sameness import (
     join,
     parted_by_slash,
     same,
+    told_more_closely,
     with_letters,
     with_unit,
 )
@@ -399,6 +400,15 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
     apart = box == "direction" and kinds[cut[0]] in ",\n" and kinds[cut[1]] != "=" and len(first) == len(second) == 1
     if apart and (lettered := with_letters(first[0][0], second[0][0])):
         return [(lettered, (*first[0][1], *second[0][1], TWICE_NOTE))]
+    if (
+        box in ("direction", "polar")
+        and kinds[cut[0]] in ",\n;("
+        and kinds[cut[1]] != "="
+        and len(first) == len(second) == 1
+    ):
+        closer = told_more_closely(first[0][0], second[0][0])
+        if closer is not None:
+            return [(closer, (*first[0][1], *second[0][1], TWICE_NOTE))]
     joined = join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
     if joined is not None:
         return [(joined, first[0][1] + second[0][1])]

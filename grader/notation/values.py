@@ -91,11 +91,21 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
         return mixed
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
+        if box in ("polar", "components"):
+            vectors = [one for one in vectors if not _has_two_dimensions(one[0])]
         if vectors:
             return vectors
     if span is not None and box != "direction" and kinds[span[0] : span[1]] not in _QUANTITY_FIRST:
         return [_boxed(direction, notes, box) for direction, notes in directions(tokens[span[0] : span[1]])]
     return []
+
+
+def _has_two_dimensions(meaning: Meaning) -> bool:
+    """``12.7 kt 050M``: a speed and a length are no components of one vector."""
+    if not isinstance(meaning, Components) or meaning.x is None or meaning.y is None:
+        return False
+    units = (meaning.x.unit, meaning.y.unit)
+    return units[0] is not None and units[1] is not None and units[0].dimension != units[1].dimension
 
 
 def _is_vector_first(kinds: str, box: BoxKind) -> bool:
