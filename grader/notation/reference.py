@@ -54,6 +54,8 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
     kinds = kinds_of(tokens)
     if "u" not in kinds and "(" not in kinds:
         return tokens
+    tokens = _with_angles_joined(tokens, kinds)
+    kinds = kinds_of(tokens)
     moved, done = list[Token](), 0
     for match in _UNIT_BEFORE_VALUE.finditer(kinds):
         written, value = tokens[match.start("unit")], tokens[match.start("value")]
@@ -64,6 +66,18 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), _in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]
+
+
+_UNIT_BEHIND = re.compile(r"n(?:\([@o]?u\)|[@o]?u)(?![na])")
+
+
+def _with_angles_joined(tokens: Sequence[Token], kinds: str) -> Sequence[Token]:
+    """``5.43 (radians)``: a number and the unit of an angle that stands apart from it."""
+    for match in reversed(list(_UNIT_BEHIND.finditer(kinds))):
+        unit = next(token.unit for token in tokens[match.start() : match.end()] if token.kind == "u")
+        if unit is not None and unit.dimension == "angle" and tokens[match.start()].number is not None:
+            tokens = [*tokens[: match.start()], _in_unit(tokens[match.start()], unit), *tokens[match.end() :]]
+    return tokens
 
 
 def _in_unit(value: Token, unit: Unit) -> Token:

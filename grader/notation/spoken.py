@@ -19,7 +19,7 @@ _PHRASES = (
         "quadrant quad",
     ),
     (
-        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?"
+        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)|IV|I{1,3}) )?"
         r"quad(?:rant)?(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
         "",
         "quadrant quad",

@@ -315,6 +315,8 @@ def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ..
     """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
     for one, _ in directions([token]):
         for other, _ in others:
+            if other.letters and are_one_direction(90.0 - one.written, other.angle, one.place, other.place):
+                return other  # 139 (S 41° E): its bearing
             said_again = one.written == other.written and (
                 other.letters or other.form == "true bearing"
             )  # 90 - 41 = 49, N 49° E
