@@ -97,7 +97,7 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
     if form == "quarter" or (form == "quadrant" and _is_quarter(angle_token)):
         return _quarter_point(tokens, angle_token)
     if form == "quadrant" and "o" in by_kind:
-        return _counted_either_way(letters, angle_token)
+        return _counted_either_way(tokens[0], letters, angle_token)
     if form == "quadrant":
         return _between(letters[0], letters[1], angle_token)
     if form == "from" and len(letters) == 2 and any(one.kind == "&" for one in tokens):
@@ -224,9 +224,11 @@ def _between(first: str, second: str, token: Token) -> list[Noted]:
     return [(_direction(angle, token, form, (first, second)), _range_note(degrees))]
 
 
-def _counted_either_way(letters: Sequence[str], token: Token) -> list[Noted]:
-    """``down 40° from west``: from the side behind ``from``, or a bearing with a word too many."""
+def _counted_either_way(first: Token, letters: Sequence[str], token: Token) -> list[Noted]:
+    """``down 40° from west``: from the side behind ``from``; ``south 40° from west`` may be a bearing, too."""
     found = _from(letters[1], letters[0], token)
+    if first.text.lower().startswith(("up", "down")):
+        return found
     return found + [
         one for one in _between(letters[0], letters[1], token) if found and one[0].angle != found[0][0].angle
     ]

@@ -34,7 +34,8 @@ _ORIGIN = re.compile(
     re.IGNORECASE,
 )
 _TURNS = re.compile(rf"[ ,(]*{_TURN.format('turn')}\)?", re.IGNORECASE)
-_DIGIT = re.compile(r"\d")
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_SO = re.compile(r"^[\s,:;]*(?:(?:so|then|it'?s|it is|is)\b[\s,:;]*)*", re.IGNORECASE)
 
 OPEN = "it is not said which way the angle counts from where zero lies"
 
@@ -56,7 +57,8 @@ def with_origin_named(text: str, box: str, notes: list[str]) -> tuple[str, str]:
     if match is None:
         return text, ""
     before, after = text[: match.start()], text[match.end() :]
-    if _DIGIT.search(before + after) is None or (box == "polar" and match["lead"] is None):
+    others = len(_NUMBER.findall(before + after))
+    if not others or (box == "polar" and match["lead"] is None and others < 2):
         return text, ""
     words = (match["one"] or match["other"]).lower().removeprefix("the ")
     side = _SIDES[words[0]] or ("east" if "x" in words else "north")
@@ -74,7 +76,7 @@ def with_origin_named(text: str, box: str, notes: list[str]) -> tuple[str, str]:
     notes.append(f"counted from {side}, where zero is said to lie")
     if not before.strip():
         if said != "standard position" or box == "polar":
-            return f"{after.strip(' ,:;')} {said}", ""
-        return f"{said}: {after.strip(' ,:;')}", ""
+            return f"{_SO.sub('', after).rstrip(' ,:;')} {said}", ""
+        return f"{said}: {_SO.sub('', after).rstrip(' ,:;')}", ""
     rest = after.strip()
     return f"{before.rstrip(' ,(')} {said}{' ' if rest[:1].isalnum() else ''}{rest}".strip(), ""

@@ -393,6 +393,8 @@ def _senses(
     if astray:
         return [], doubt, astray
     quadrant = named_quadrant(text)
+    if quadrant and len(found) > 1:
+        found = [one for one in found if lies_in(one[0], quadrant)] or found
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, NOT_IN_QUADRANT
     left = [() if TWICE_NOTE in more else left_out(tokens, meaning) for meaning, more in found]

@@ -28,6 +28,7 @@ _PHRASES = (
     (r"(?<=[°*]) ?\((?:in )?deg(?:ree)?s?\.?\)", "", "deg degree degrees"),
     (r"\b(from|of) true (?=north\b)", r"\1 ", "true"),
     (r"\bmade good\b", "", "made"),
+    (r"\b(?:with|in) reference to\b", "from", "reference"),
     (r"\baway from (?=(?:the |due )?(?:north|south|east|west|[NSEW])\b)", "from ", "away"),
     (r"[,(]?\s*\bq(?:uad)? ?(?:IV|I{1,3}|[1-4])\b\)?(?!\s*[=:]\s*\d)", "", "q qi qii qiii qiv quad"),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),

@@ -332,6 +332,9 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     """Of all that is stated, what the box asks for."""
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
+    if box == "direction" and "value" in kept and any(name[0] == "P" for name in kept):
+        # B = 34.4, 15 + 34.4 = 49.4: an angle of the triangle, and the direction that comes of it
+        return [kept["value"]] if next(reversed(kept)) == "value" else []
     others = [name for name in kept if name[0] in "vL"]
     if "value" in kept and _comes_after(kept):
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
