@@ -21,6 +21,8 @@ def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
         if found.form == "plain angle" and _may_turn(piece):
             return " ".join(token.text for token in piece)
         form = direction_form(kinds_of(piece))
+        if found.form == "compass point" and form == "one letter" and any(token.kind == "a" for token in piece):
+            return " ".join(token.text for token in piece)  # N 17° → W
         if form in _NOT_WHOLE or not any(token.kind in "na" for token in piece):
             continue
         meant = [direction for direction, _ in directions(piece)]

@@ -31,13 +31,13 @@ UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("quadrant", rf"b?{LETTER},?(?:\({ANGLE}\)|{ANGLE}[,o@]?){LETTER}"),  # S 83° E, E 7° S
-    ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
+    ("from", rf"{ANGLE}(?:[,;\n]?{LETTER}[o&]{LETTER}|\({LETTER}o{LETTER}\))"),  # 83° E of S
     ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
     ("from side", rf"{ANGLE},?[hl]o?A[,&]?@?[EW]|@?[EW][,&]?@?{ANGLE}[hl]o?A"),  # 40° above the horizontal, to the left
     ("from first", rf"{ANGLE},?o{LETTER},?[@&]?{LETTER}"),  # 83° from south toward east
-    ("from last", rf"{LETTER}o{LETTER}[,:=@y]?{ANGLE}"),  # south of east 7°
+    ("from last", rf"{LETTER}o{LETTER}(?:[,:=@y]?{ANGLE}|\({ANGLE}\))"),  # south of east 7°
     ("from point", rf"a,?{LETTER}oC|b?C,?a@?{LETTER}|a,?oC@?{LETTER}"),  # 2 points north of NE
     ("turned", rf"{ANGLE},?\(?[ck][oh]?(?:{LETTER}|A)\)?"),  # 7° clockwise from east
     ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise

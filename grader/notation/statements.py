@@ -120,7 +120,7 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             pieces.append([])
         else:
             pieces[-1].append(token)
-    label = pieces[0][0] if pieces[0] and pieces[0][0].kind in "PD" else None
+    label = pieces[0][0] if pieces[0] and pieces[0][0].kind in "PDb" else None
     found: list[Meaning] = []
     notes: tuple[str, ...] = ()
     for piece in map(trimmed, pieces):
@@ -303,7 +303,8 @@ def _is_of_another(tokens: Sequence[Token]) -> bool:
     first, second = tokens[1:3]
     if tokens[0].kind == "D":
         of_others = first.kind == "?" and first.text.lower() in words().other_angles
-        return of_others or (first.kind == "o" and any(token.kind in "nm" for token in tokens[2:end]))
+        of_what = "nm?" if first.text.lower() in words().counted_from else "nm"  # the angle from the bank is 73°
+        return of_others or (first.kind == "o" and any(token.kind in of_what for token in tokens[2:end]))
     return (
         tokens[0].kind in "XY" and first.kind == "(" and second.kind == "?" and second.text.lower() in words().operators
     )
@@ -332,9 +333,14 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     """Of all that is stated, what the box asks for."""
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
+    last = next(reversed(kept))
+    if box == "direction" and "D" in kept and last[0] == "L":
+        values = [[token.text for token in kept[name] if token.kind in "na"] for name in ("D", last)]
+        if values[0] != values[1]:
+            return []  # angle = 34.4, total = 49.4
     if box == "direction" and "value" in kept and any(name[0] == "P" for name in kept):
         # B = 34.4, 15 + 34.4 = 49.4: an angle of the triangle, and the direction that comes of it
-        return [kept["value"]] if next(reversed(kept)) == "value" else []
+        return [kept["value"]] if last == "value" else []
     others = [name for name in kept if name[0] in "vL"]
     if "value" in kept and _comes_after(kept):
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another

@@ -293,6 +293,8 @@ def _polar(
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
         return []
+    if form == "polar back bare" and box == "direction":
+        return []  # angle = 34.4, total = 49.4
     if form.endswith("bare") and box == "direction" and direction_form(kinds) in ("point", "from last"):
         return []  # 583 E; 30 S of E, 330; NW at 30
     if box == "quantity" and direction_form(kinds) == "one letter" and "s" in kinds:
