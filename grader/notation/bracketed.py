@@ -6,7 +6,8 @@ import re
 from collections.abc import Sequence
 
 from grader.notation.meanings import kinds_of
-from grader.notation.pieces import Token
+from grader.notation.pieces import Token, is_function
+from grader.notation.readings import Direction, Meaning
 from grader.notation.stating import is_of_a_function
 
 _OPEN, _CLOSE = "(<", ")>"
@@ -55,3 +56,17 @@ def without_named_at_end(tokens: Sequence[Token]) -> Sequence[Token]:
         return tokens
     match = _NAMED_AT_END.search(kinds_of(tokens))
     return tokens if match is None else tokens[: match.start()]
+
+
+def turns_on(bracket: Sequence[Token], found: Sequence[Meaning]) -> bool:
+    """Whether a bracket turns what stands before it into another angle: ``40.2° (add 180 = 220.2°)``."""
+    value = next((token for token in reversed(bracket) if token.kind in "na"), None)
+    if value is None or value.number is None or any(token.kind == "?" and is_function(token.text) for token in bracket):
+        return False
+    last = value.degrees if value.kind == "a" else value.number.value
+    for meaning in found:
+        if isinstance(meaning, Direction) and meaning.form == "plain angle":
+            gap, total = abs(last - meaning.written), last + meaning.written
+            if gap > 1e-6 and any(abs(one - turn) < 1e-6 for one in (gap, total) for turn in (180.0, 360.0)):
+                return True
+    return False

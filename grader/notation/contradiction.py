@@ -23,6 +23,8 @@ def contradicted_by(tokens: Sequence[Token], found: Direction) -> str:
         if found.form == "plain angle" and _may_turn(piece):
             return " ".join(token.text for token in piece)
         form = direction_form(kinds_of(piece))
+        if found.form == "compass point" and form == "one letter" and any(token.kind == "a" for token in piece):
+            return " ".join(token.text for token in piece)  # N 17° → W
         if form in _NOT_WHOLE or not any(token.kind in "na" for token in piece):
             continue
         meant = [direction for direction, _ in directions(piece)]
@@ -69,6 +71,7 @@ _VECTOR = r"(?:(?:m|nN|n)@a|<[nm]N?,[nm]N?>)"
 _TWO_VECTORS = re.compile(
     rf"(?:^|[RDL=:;\n,])(?P<one>{_VECTOR})[,&]?(?:\?\??n?)?=(?P<other>{_VECTOR})(?![NHSsEWCAo?@]|=)"
 )
+_CORNERS = frozenset("ABC")
 _SIGNS = frozenset("^×*x·/÷√")
 _NO_NAMES = _SIGNS | {
     "st",
@@ -88,7 +91,7 @@ _NO_NAMES = _SIGNS | {
 """3rd side is, c² is, should be: none of these is the name of something else."""
 
 
-_TAKEN_FOR = re.compile(r"\b(?:should|must|but|has to)\b", re.IGNORECASE)
+_TAKEN_FOR = re.compile(r"\b(?:should|must|but|has to|quadrant|Q ?[1-4IV]+)\b", re.IGNORECASE)
 """12.5 but it should be 13.5: a correction."""
 
 
@@ -102,9 +105,10 @@ def two_values(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> 
     for match in _TWO_VALUES.finditer(kinds):
         one, other = tokens[match.start("one")], tokens[match.start("other")]
         between = tokens[match.end("one") : match.start("other")]
-        steps = any(token.text.lower() in _NO_NAMES or is_function(token.text[-3:]) for token in between) or any(
-            not is_plain(token) for token in between if token.kind == "n"
-        )
+        steps = any(
+            token.text.lower() in _NO_NAMES or token.text in _CORNERS or is_function(token.text[-3:])
+            for token in between
+        ) or any(not is_plain(token) for token in between if token.kind == "n")
         if steps or not is_plain(one) or not is_plain(other) or one.text[:1] == "+":
             continue
         one, other = (_newtons(token, match[name]) for token, name in ((one, "one"), (other, "other")))

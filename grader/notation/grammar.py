@@ -30,22 +30,24 @@ SPACER = rf"{GAP}*"
 UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
-    ("quadrant", rf"b?{LETTER},?{ANGLE}[,o]?{LETTER}"),  # S 83° E, E 7° S
-    ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
+    ("quadrant", rf"b?{LETTER},?(?:\({ANGLE}\)|{ANGLE}[,o@]?){LETTER}"),  # S 83° E, E 7° S
+    ("from", rf"{ANGLE}(?:[,;\n]?{LETTER}[o&]{LETTER}|\({LETTER}o{LETTER}\))"),  # 83° E of S
     ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
-    ("from first", rf"{ANGLE},?o{LETTER}[@&]?{LETTER}"),  # 83° from south toward east
-    ("from last", rf"{LETTER}o{LETTER}[,:=@y]?{ANGLE}"),  # south of east 7°
+    ("from side", rf"{ANGLE},?[hl]o?A[,&]?@?[EW]|@?[EW][,&]?@?{ANGLE}[hl]o?A"),  # 40° above the horizontal, to the left
+    ("from first", rf"{ANGLE},?o{LETTER},?[@&]?{LETTER}"),  # 83° from south toward east
+    ("from last", rf"{LETTER}o{LETTER}(?:[,:=@y]?{ANGLE}|\({ANGLE}\))"),  # south of east 7°
     ("from point", rf"a,?{LETTER}oC|b?C,?a@?{LETTER}|a,?oC@?{LETTER}"),  # 2 points north of NE
     ("turned", rf"{ANGLE},?\(?[ck][oh]?(?:{LETTER}|A)\)?"),  # 7° clockwise from east
     ("turned after", rf"{ANGLE},?o(?:{LETTER}|A),?[ck]"),  # 7° from east, clockwise
     ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
+    ("between sides", rf"(?:C|{LETTER}{LETTER}),?@?{ANGLE}o{LETTER}"),  # north-east, 40° from north
     ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
     ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
     ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
-    ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
+    ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?c?o[NH]\)?)?"),  # bearing 097°
     ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
     ("true", rf"T[:=]?b?[:=]?{ANGLE}"),
     ("standard", rf"{ANGLE},?\(?o?V\)?|V[:=,]?{ANGLE}"),  # 353° standard position

@@ -57,6 +57,13 @@ def _behind_tens() -> re.Pattern[str]:
     )
 
 
+@cache
+def _letter_o() -> re.Pattern[str]:
+    """``o four nine``: a zero before the other digits of a bearing."""
+    digits = "|".join(word for word, value in load_table("words.toml")["number_words"].items() if value < 10)
+    return re.compile(rf"(?<![\w.])o(?= (?:{digits}|o)\b)", re.IGNORECASE)
+
+
 def as_said(text: str, box: BoxKind) -> str:
     """The text with the words that were misheard put right.
 
@@ -71,6 +78,8 @@ def as_said(text: str, box: BoxKind) -> str:
             text = start.sub(lambda match: _words("numbers")[match[0].lower()], text)
         text = inside.sub(lambda match: match[1] + _words("numbers_inside")[match[2].lower()], text)
     lower = text.lower()
+    if "o " in lower and box in ("direction", "polar"):
+        text = _letter_o().sub("zero", text)
     if "ty " in lower or "hundred " in lower:
         text = _behind_tens().sub(lambda match: match[1] + _words("numbers")[match[2].lower()], text)
     if "why" in lower or "ex" in lower:

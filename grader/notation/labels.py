@@ -81,7 +81,12 @@ class Labels(Attachments):
             kind = value = "Y"
         elif 1 < len(lower) <= 3 and lower[-1] in "xy" and kind == "?":
             kind = value = lower[-1].upper()
-        elif kind in ("N", "S", "E", "W", "H", "s") and self._last() and self._last() in "RXYDo(" and position > 1:
+        elif (
+            kind in ("N", "S", "E", "W", "H", "s")
+            and self._last()
+            and self._last() in "RXYDo("
+            and (position > 1 or self._last() == "o")
+        ):
             self._emit(kind, raw, value)
             return position + 1  # magnitude in N = 62.0, direction from north = 23
         elif kind in ("N", "S", "E", "W", "H", "s"):

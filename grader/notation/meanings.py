@@ -72,7 +72,7 @@ def is_three_digit_bearing(token: Token) -> bool:
     return token.sign in ("", "deg", "dms") and len(whole) == 3 and whole[0] == "0" and whole.isdigit()
 
 
-_WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from last", "between", "one letter"))
+_WITH_A_SIDE = frozenset(("quadrant", "from", "from first", "from side", "from last", "between", "one letter"))
 
 
 def directions(tokens: Sequence[Token]) -> list[Noted]:
@@ -96,10 +96,16 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
         return [(_direction(signed, angle_token, "standard position"), ())]
     if form == "quarter" or (form == "quadrant" and _is_quarter(angle_token)):
         return _quarter_point(tokens, angle_token)
+    if form == "quadrant" and "o" in by_kind:
+        return _counted_either_way(tokens[0], letters, angle_token)
     if form == "quadrant":
         return _between(letters[0], letters[1], angle_token)
+    if form == "from" and len(letters) == 2 and any(one.kind == "&" for one in tokens):
+        return _two_letters("".join(letters), angle_token)  # 40° north and east
     if form == "from":
         return _from(letters[1], letters[0], angle_token)
+    if form == "from side":
+        return _from_side(tokens, angle_token)
     if form == "from first" and any(token.text.lower() == "between" for token in tokens):
         return _two_letters("".join(letters), angle_token)  # 40° between south and west: from either
     if form == "from first":
@@ -109,7 +115,8 @@ def directions(tokens: Sequence[Token]) -> list[Noted]:
     if form == "from point":
         return _from_point(by_kind["C"].value, letters[0], angle_token)
     if form == "between sides":
-        return _between_sides(letters, angle_token, tokens[0] is angle_token)
+        within = [*by_kind["C"].value, *letters] if "C" in by_kind else letters
+        return _between_sides(within, angle_token, tokens[0] is angle_token) if len(within) == 3 else []
     if form.startswith("turned"):
         return _turned(letters[0].rstrip("?"), "c" in by_kind, angle_token)
     if form == "from axis":
@@ -217,6 +224,16 @@ def _between(first: str, second: str, token: Token) -> list[Noted]:
     return [(_direction(angle, token, form, (first, second)), _range_note(degrees))]
 
 
+def _counted_either_way(first: Token, letters: Sequence[str], token: Token) -> list[Noted]:
+    """``down 40° from west``: from the side behind ``from``; ``south 40° from west`` may be a bearing, too."""
+    found = _from(letters[1], letters[0], token)
+    if first.text.lower().startswith(("up", "down")):
+        return found
+    return found + [
+        one for one in _between(letters[0], letters[1], token) if found and one[0].angle != found[0][0].angle
+    ]
+
+
 def _from(start: str, toward: str, token: Token) -> list[Noted]:
     """``83° E of S``; an axis of unknown side (``below the horizontal``) has two senses."""
     if start.endswith("?"):
@@ -226,6 +243,17 @@ def _from(start: str, toward: str, token: Token) -> list[Noted]:
     if angle is None:
         return []
     return [(_direction(angle, token, "from an axis", (start, toward)), _range_note(degrees))]
+
+
+def _from_side(tokens: Sequence[Token], token: Token) -> list[Noted]:
+    """``40° above the horizontal, to the left``: the words of a side say which end of the axis is meant."""
+    axis = next(one.value for one in tokens if one.kind == "A")
+    side = next(one.value for one in tokens if one.kind in "EW")
+    toward = next(_SIDES[one.kind] for one in tokens if one.kind in "hl")
+    sure = axis == "W" or (axis == "E" and any("+" in one.text or "pos" in one.text.lower() for one in tokens))
+    if axis[0] not in "EW" or (sure and axis != side):
+        return []
+    return _from(side, toward, token)
 
 
 def _range_note(degrees: float) -> tuple[str, ...]:
@@ -249,7 +277,7 @@ def _from_axis(start: str, named_axis: bool, token: Token) -> list[Noted]:
     base = start.rstrip("?")
     if base == "E" and (named_axis or degrees > 90 or degrees < 0):
         return [(_direction(degrees, token, "standard position"), ())]
-    if base == "N" and degrees > 90:
+    if base == "N" and (degrees > 90 or is_three_digit_bearing(token)):
         return [(_direction(90.0 - degrees, token, "true bearing"), ())]
     sides = [_NEXT[base], _BACK[base]]
     return [noted for side in sides for noted in _from(base, side, token)]

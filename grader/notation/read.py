@@ -37,6 +37,7 @@ from grader.notation.limits import MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_dee
 from grader.notation.manner import without_equation_as_reason, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
 from grader.notation.numbering import behind_number
+from grader.notation.origin import may_name_origin, with_origin_named
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import PIECE
 from grader.notation.readings import (
@@ -63,6 +64,7 @@ from grader.notation.reasons import (
     may_stand,
     rests_on_a_reason,
 )
+from grader.notation.reference_angles import without_reference_angle
 from grader.notation.remarks import (
     SHORTEST_REMARK,
     has_size,
@@ -91,6 +93,8 @@ from grader.notation.talk import NOT_THE_ANSWER, TALK_NOTE, Talk, is_of_the_talk
 
 CACHE_SIZE = 100_000
 
+
+_REFERENCE = re.compile(r"ref|related", re.IGNORECASE)
 
 _MAY_HAVE_ASIDES = re.compile(
     r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
@@ -155,6 +159,12 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if dated:
         return Reading(text, reason=dated)
     notes: list[str] = []
+    if box in ("direction", "polar") and may_name_origin(cleaned):
+        cleaned, open_turn = with_origin_named(cleaned, box, notes)
+        if open_turn:
+            return Reading(text, reason=open_turn)
+    if box in ("direction", "polar") and "re" in cleaned.lower() and _REFERENCE.search(cleaned) is not None:
+        cleaned = without_reference_angle(cleaned, notes)
     quadrant = 0
     if _MAY_HAVE_ASIDES.search(cleaned) is not None:
         from grader.notation.asides import without_asides

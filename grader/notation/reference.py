@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from grader.notation.meanings import degrees_unit, kinds_of
 from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind
 from grader.notation.units import Unit, convert, find_unit
 
 _BEFORE_VALUE = re.compile(
@@ -26,6 +27,11 @@ _WITHOUT_NAME = re.compile(
     r"(?:^|(?<=[,;\n]))(?P<reference>[ck]o?(?:[NHSsEW]|A)|[NHSsEW]o[NHSsEW])[=:]+(?P<value>[na])(?=$|[,;\n])"
 )
 """``clockwise from N = 110``: a reference in place of a name."""
+
+_AT_THE_START = re.compile(
+    r"D?(?P<reference>o(?:[NHSsEW]|A)(?:,?[ck])?|[ck]o(?:[NHSsEW]|A))[=:,]*(?P<value>[na])(?=(?:,?[ck])?(?:$|[,;\n]))"
+)
+"""``from north, 358.3 clockwise``, ``from the +x axis counterclockwise 135``."""
 
 _OF_A_LENGTH = re.compile(r"[@o]*N")
 """``magnitude in N = 62.0``: the unit."""
@@ -65,6 +71,8 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
     if "u" in kinds and _ANGLE_UNIT_BEHIND.search(kinds) is not None:
         tokens = _with_angle_units_joined(tokens, kinds)
         kinds = kinds_of(tokens)
+    tokens = _with_angles_joined(tokens, kinds)
+    kinds = kinds_of(tokens)
     moved, done = list[Token](), 0
     for match in _UNIT_BEFORE_VALUE.finditer(kinds):
         written, value = tokens[match.start("unit")], tokens[match.start("value")]
@@ -77,6 +85,18 @@ def with_units_behind(tokens: Sequence[Token]) -> Sequence[Token]:
         moved += [*tokens[done : match.end("name")], *(equals if match["name"] else ()), in_unit(value, unit)]
         done = match.end("value")
     return [*moved, *tokens[done:]]
+
+
+_UNIT_BEHIND = re.compile(r"n(?:\([@o]?u\)|[@o]?u)(?![na])")
+
+
+def _with_angles_joined(tokens: Sequence[Token], kinds: str) -> Sequence[Token]:
+    """``5.43 (radians)``: a number and the unit of an angle that stands apart from it."""
+    for match in reversed(list(_UNIT_BEHIND.finditer(kinds))):
+        unit = next(token.unit for token in tokens[match.start() : match.end()] if token.kind == "u")
+        if unit is not None and unit.dimension == "angle" and tokens[match.start()].number is not None:
+            tokens = [*tokens[: match.start()], in_unit(tokens[match.start()], unit), *tokens[match.end() :]]
+    return tokens
 
 
 def in_unit(value: Token, unit: Unit) -> Token:
@@ -94,9 +114,14 @@ def in_unit(value: Token, unit: Unit) -> Token:
     return token
 
 
-def with_references_behind(tokens: Sequence[Token]) -> Sequence[Token]:
+def with_references_behind(tokens: Sequence[Token], box: BoxKind = "direction") -> Sequence[Token]:
     """The tokens with each reference that stands between a name and its value put behind the value."""
     kinds = kinds_of(tokens)
+    if box == "direction" and (match := _AT_THE_START.match(kinds)) is not None:
+        start, end = match.span("reference")
+        value = match.start("value")
+        tokens = [*tokens[:start], tokens[value], *tokens[start:end], *tokens[value + 1 :]]
+        kinds = kinds_of(tokens)
     if "=" in kinds or ":" in kinds:
         for match in reversed(list(_WITHOUT_NAME.finditer(kinds))):
             start, end = match.span("reference")

@@ -244,7 +244,17 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"a bearing is written with three digits, not as {beyond}"
     if box in ("quantity", "angle", "direction") and ";" in text and (parted := _SEMICOLON.search(text)) is not None:
         return f"the sign in “{parted[0]}” may be a slip for the decimal mark"
+    if box in ("direction", "angle") and kinds[-2:] in ("nR", "aR") and tokens[-1].text.lower() in _MAY_BE_UNITS:
+        return f"it is not clear what “{tokens[-1].text}” says of the angle"
+    if (
+        box in ("direction", "polar")
+        and (last := kinds.rstrip(",;\n)(")).endswith("o")
+        and tokens[len(last) - 1].text.lower() in _RELATIVE_TO_NOTHING
+    ):
+        return f"nothing follows “{tokens[len(last) - 1].text}”, from which the angle counts"
     if _VALUES.isdisjoint(kinds):
+        if box in ("direction", "angle", "polar") and _DEGREES_OF_NOTHING.search(text) is not None:
+            return "speaks of degrees, and the number is missing"
         if box == "direction" and _NO_DIRECTION.fullmatch(text):
             return "says that there is no direction"
         if (side := _SIDE_ALONE.fullmatch(text)) is not None:
@@ -259,6 +269,11 @@ def unsaid(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> str:
         return f"{sides[0]} of what is not said"
     return ""
 
+
+_MAY_BE_UNITS = frozenset(("r", "mag", "magn"))
+"""Behind an angle: radians, or degrees from magnetic north."""
+_RELATIVE_TO_NOTHING = frozenset(("relative", "respect", "wrt"))
+_DEGREES_OF_NOTHING = re.compile(r"\bdeg(?:ree)?s?\b|°", re.IGNORECASE)
 
 _PARTS_NAMED = re.compile(
     r"(?<=\d[:-]\d\d) ?[(\[,]? ?(?:deg(?:rees?)?:min(?:utes?)?(?::sec(?:onds?)?)?|d{1,3}:mm?(?::ss?)?|dms)\b ?[)\]]?\s*$",
@@ -333,6 +348,7 @@ def has_size(meaning: Meaning, size: str) -> bool:
 
 _QUADRANT = re.compile(
     r"\bq(?:uadrant|uad)? ?(?P<after>IV|I{1,3}|[1-4])\b"
+    r"|\b(?P<point>NE|NW|SE|SW|(?:north|south)[- ]?(?:east|west)) quad(?:rant)?\b"
     r"|\b(?P<before>first|second|third|fourth|1st|2nd|3rd|4th|IV|I{1,3}) quad(?:rant)?\b",
     re.IGNORECASE,
 )
@@ -348,6 +364,12 @@ def named_quadrant(text: str) -> int:
     match = _QUADRANT.search(text) if "q" in text or "Q" in text else None
     if match is None:
         return 0
+    if match["point"]:
+        south, west = (
+            match["point"][0].lower() == "s",
+            match["point"][-1].lower() == "w" or match["point"].lower().endswith("west"),
+        )
+        return (3 if west else 4) if south else (2 if west else 1)
     word = (match["after"] or match["before"]).lower()
     return next((number for number, names in enumerate(_QUADRANTS, 1) if word in names), 4)
 

@@ -23,6 +23,53 @@ def is_bearing_of(one: Direction, other: Direction) -> bool:
     return False
 
 
+def with_letters(one: Meaning, other: Meaning) -> Direction | None:
+    """Of one number with and without letters beside each other, the direction with letters: ``θ = 64°, 64° S of W``."""
+    if isinstance(one, Direction) and isinstance(other, Direction) and one.written == other.written:
+        for lettered, bare in ((one, other), (other, one)):
+            if (
+                lettered.letters is not None
+                and lettered.letters[0] != lettered.letters[1]
+                and bare.form == "plain angle"
+            ):
+                return lettered
+    return None
+
+
+def told_more_closely(one: Meaning, other: Meaning) -> Meaning | None:
+    """Of a vector with letters and its bearing, or a point of the compass and an angle beside it, what says it best.
+
+    ``48.9° W of N (311.1)``, ``12 km NW, 40° W of N``.
+    """
+    vector, angle = one, other
+    if isinstance(one, Polar) or isinstance(other, Polar):
+        if isinstance(other, Polar) and other.magnitude is not None and other.direction is not None:
+            vector, angle = other, one
+        beside: Meaning | None = angle
+        if isinstance(angle, Polar):
+            beside = (
+                angle.direction if angle.magnitude is None else angle.magnitude if angle.direction is None else angle
+            )
+        if not isinstance(vector, Polar) or vector.magnitude is None or vector.direction is None:
+            return None
+        if isinstance(beside, Quantity) and beside.unit is None and 0 <= beside.number.value <= 360:
+            beside = Direction(beside.number.value, beside.number.value, beside.number.place, "plain angle")
+            return vector if is_bearing_of(vector.direction, beside) else None
+        if not isinstance(beside, Direction):
+            return None
+        if is_bearing_of(vector.direction, beside) and vector.direction.letters is not None:
+            return vector
+        closer = told_more_closely(vector.direction, beside)
+        return Polar(vector.magnitude, closer) if isinstance(closer, Direction) else None
+    if not isinstance(one, Direction) or not isinstance(other, Direction):
+        return None
+    for point, closer in ((one, other), (other, one)):
+        of_a_quadrant = point.form == "compass point" and point.angle % 90 == 45 and point.place is None
+        if of_a_quadrant and closer.letters is not None and closer.form != "compass point":
+            return closer if abs((closer.angle - point.angle + 180) % 360 - 180) < 45 else None
+    return None
+
+
 def same(one: Meaning | None, other: Meaning | None) -> bool:
     """Whether two meanings state one answer, as far as the places in which they are written can tell."""
     if one is None or other is None:
@@ -133,6 +180,16 @@ def clearer(
     if isinstance(one, Components) and isinstance(other, Components):
         steps = [token for token in first if token.kind in "nm" and not is_plain(token) and not is_exact_form(token)]
         return other if steps or _is_rounded_from(one, other) else one
+    if isinstance(one, Direction) and isinstance(other, Direction):
+        return other if one.sign == "rad" != other.sign and (other.place or 1.0) < (one.place or 0.0) else one
+    if (
+        isinstance(one, Polar)
+        and isinstance(other, Polar)
+        and one.direction is not None
+        and other.direction is not None
+    ):
+        closer = clearer(first, second, one.direction, other.direction)
+        return Polar(one.magnitude, closer) if isinstance(closer, Direction) else one
     if not isinstance(one, Quantity) or not isinstance(other, Quantity):
         return one
     coarser = (other.number.place or 0.0) > (one.number.place or 0.0)

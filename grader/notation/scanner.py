@@ -34,7 +34,7 @@ _BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "ho
 
 _RUN_TOGETHER = re.compile(
     r"(d(?:eg(?:rees?)?)?)?(n|s|e|w|north|south|east|west)(of|from)?(n|s|e|w|north|south|east|west)"
-    r"|(deg(?:rees?)?)(n|s|e|w)"
+    r"|(?!degrees$)(deg(?:rees?)?)(n|s|e|w)"
     r"|(n|s|e|w|north|south|east|west)(of|from)"
     r"|(of|from)(n|s|e|w|north|south|east|west)"
 )
@@ -104,6 +104,8 @@ class Scanner(Labels):
             following = self._at(position + 1)
             if symbol == "-" and self._last() and self._last() in "NHSsEWCa" and not following.gap and following.word:
                 return position + 1  # south-west, N 45°-W
+            if symbol == "-" and not raw.gap and self._is_inside_a_bearing(following):
+                return position + 1  # N-45-W
             tied = not raw.gap and not following.gap
             if tied and self._last() in ("n", "m") and self.words.kinds.get(following.lower) == ("", ""):
                 return self._unreadable(position, raw)  # sixty-to
@@ -222,6 +224,11 @@ class Scanner(Labels):
             return False
         following = self.raw[position + 1]
         return bool(following.numeral) and not following.gap
+
+    def _is_inside_a_bearing(self, following: Raw) -> bool:
+        return [one.kind for one in self.tokens[-2:]] in (["N", "n"], ["H", "n"], ["S", "n"], ["s", "n"]) and (
+            not following.gap and following.lower in ("e", "w", "east", "west")
+        )
 
     def _unreadable(self, position: int, raw: Raw) -> int:
         self._emit("?", raw)

@@ -238,10 +238,18 @@ _STEM = r"(?:north|south|east|west|[nsew])"
 _COMPASS = rf"{_STEM}(?:[- ]?{_STEM}){{0,2}}(?:erly|ern)?"
 _WIND = re.compile(
     rf"(?<![\d°][ -])(?<![\d°a-z]){_COMPASS}[- ](?:wind|breeze)\b"  # SW wind, but not N 30° E, wind
-    rf"|^\W*(?:the )?wind(?:'s| is|:)? (?:(?:an? |the )|\d[\d.,]* ?[a-z/]{{0,5}},? )?{_COMPASS}\W*$",
+    rf"|^\W*(?:the )?wind(?:'s| is|:)? (?:(?:an? |the )|\d[\d.,]* ?[a-z/]{{0,5}},? )?{_COMPASS}\W*$"
+    r"|\bwinds?:? (?:is |from )?\d{3}(?: ?°| degrees)? ?T?,? ?(?:at|@|/) ?\d",  # wind 230 at 12
     re.IGNORECASE,
 )
-_RELATIVE = re.compile(r"\brel(?:ative|\.)? (?:bearing|brg|heading)", re.IGNORECASE)
+_RELATIVE = re.compile(
+    r"\brel(?:ative|\.)? (?:bearing|brg|heading)"
+    r"|\b(?:relative to|with respect to|wrt|off|from) (?:the |its |our |my |her |his )?"
+    r"(?:[a-z]+'s |boat |ship |barge |plane |ferry |tug )?"
+    r"(?:heading|course|track|bow|hdg)\b(?! ?(?:of|is|=|:))(?! \d[^\n]*[-+=])",
+    re.IGNORECASE,
+)
+_RELATED = re.compile(r"rel|resp|wrt|off|from")
 _FROM_TO = re.compile(
     rf"\bfrom (?:the )?{_POINT}[^\d\n]{{1,40}}?\b(?:to|towards?|into) (?:the )?{_POINT}(?=\W*$)", re.IGNORECASE
 )
@@ -255,7 +263,7 @@ def unsaid_at_sea(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) 
     if box not in ("direction", "polar") or len(text) < SHORTEST:
         return ""
     lower = text.lower()
-    if "rel" in lower and _RELATIVE.search(text):
+    if _RELATED.search(lower) is not None and _RELATIVE.search(text):
         return "a relative bearing counts from where the bow points, which is not said"
     source = "o" in kinds and _SOURCE.fullmatch(kinds) is not None and tokens[kinds.index("o")].text.lower() == "from"
     wind = ("wind" in lower or "breeze" in lower) and _WIND.search(text) is not None

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
+from grader.notation.bearings import bearings_kept
 from grader.notation.bracketed import without_named_at_end
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
@@ -119,7 +120,7 @@ def _senses(
         written = parted_at_commas(written)
     mended, choice = repaired(worked_out(written, mark, notes), box, mark, second, notes)
     result = scan(mended, box, mark, second)
-    tokens = with_references_behind(with_units_behind(with_unit_joined(result.tokens, box)))
+    tokens = with_references_behind(with_units_behind(with_unit_joined(result.tokens, box)), box)
     if box == "quantity":
         tokens = without_named_at_end(tokens)
     doubt = result.doubt or choice
@@ -152,6 +153,7 @@ def _senses(
         return [], doubt, _why(tokens, kinds)
     if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
         return [], doubt, "no angle has more than three digits before its decimals"
+    found = bearings_kept(found, tokens)
     if box in ("direction", "polar") and len(found) == 1 and WORKING_NOTE in found[0][1]:
         meaning = found[0][0]
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
@@ -163,6 +165,8 @@ def _senses(
     if astray:
         return [], doubt, astray
     quadrant = named_quadrant(text)
+    if quadrant and len(found) > 1:
+        found = [one for one in found if lies_in(one[0], quadrant)] or found
     if quadrant and not all(lies_in(meaning, quadrant) for meaning, _ in found):
         return [], doubt, NOT_IN_QUADRANT
     left = [_left_out(tokens, meaning, more) for meaning, more in found]

@@ -32,8 +32,10 @@ _SUSPECT = re.compile(
     | \d\ ?\.\ ?10\ ?[\^⁰¹²³⁴-⁹⁻]                             # 1,4.10^5
     | \d\ ,\d | ,,\d | 0&-?\d | \d\.\ [DdKNMPLF][a-z]
     | [_\ufffd—] | \^\ ?\(?[0oO°@] | \^\s*\{?T | <\ ?[ABC]     # signs that came in place of others
-    | [\ \n,;] [OQ]\s*= | ^ o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
+    | [\ \n,;] [OQ]\s*= | \b o\d | \ fo\ | [yY]\ ?; | \(\ ?minus\ ?\)
     | TT | VV | L[A-C]\s*[=:] | krn | °\ 5\ of | [NSEWnsew]\.\d | \(-\)
+    | (?:π|[Pp][Ii])\ ?/\ ?\d{1,2}\ \d                          # 2π/3 120°
+    | °\ \d{0,2}(?:π|pi)\b                                     # 135° 3π/4
     | [+-]\ ?j\ ?\d | m\ ?∠ | [12][.)]\s*∠?[ABCabc]
     """,
     re.VERBOSE,
@@ -124,6 +126,8 @@ _REPAIRS: tuple[tuple[str, str, str, str], ...] = (
     ("<", r"<(?=\s?[ABC]\s?[=:])(?!.*>)", "∠", ""),
     ("o", r"(?<=\d)o(?=\s*[NSEWnsew]\b|\s*of\b|\d{1,2}['′])", "° ", "read o as a degree sign"),
     ("j", r"([+-]) ?j ?(\d[\d.,]*)(?!.*[ij])", r"\1 \2j", "read j before a number as after it"),
+    ("πPp", r"((?:π|[Pp][Ii]) ?/ ?\d{1,2}) (?=\d)", r"\1, ", ""),  # 2π/3 120°: no divisor of thousands
+    ("°", r"(?<=°) (?=\d{0,2}(?:π|pi)\b)", ", ", ""),
     ("—", r"(?<=[=(,;<:\[ij^])\s*—\s*(?=[\d.])|^—\s*(?=[\d.])", " -", "read a long dash as a minus sign"),
 )  # fmt: skip
 
@@ -204,7 +208,9 @@ _GAP_IN_DECIMALS = re.compile(r"^([-+]?\d+), (\d+)(?=\s*[^\d\s,.;]|$)")
 _DOUBLED_COMMA = re.compile(r"(?<=\d),,(?=\d{3}(?!\d))")  # 140,,000
 _LEADING_COMMA = re.compile(r"(?:^|(?<=[=≈] ))([-+]?),(?=\d++(?!\.\d))")
 _DEGREE_ZERO = re.compile(r"(?<![\d.])([1-3]?\d{1,2})O(?![A-Za-z0-9])")
-_LEADING_O = re.compile(r"^o(?=\d\d(?:\.\d+)?(?!\d))")
+_LEADING_O = re.compile(
+    r"^((?:(?:the|true|bearing|brg|heading|hdg|course|crs|is|of|on)[ :=]++)*+)o(?=\d\d(?:\.\d+)?(?!\d))"
+)
 _LEADING_S = re.compile(r"^S(?=\d)")
 _BAR_BETWEEN = re.compile(r"(?<=\d)\|(?=-?\d)")
 
@@ -266,7 +272,7 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         text = _DEGREE_ZERO.sub(r"\1°" if as_degrees else r"\g<1>0", text)
         notes.append("read O as a degree sign" if as_degrees else "read O as 0")
     if box == "direction" and _LEADING_O.search(text):
-        text = _LEADING_O.sub("0", text)
+        text = _LEADING_O.sub(r"\g<1>0", text)
         notes.append("read o as 0")
     if box == "quantity" and mark != "comma" and _GAP_BEFORE_COMMA.search(text) is not None:
         text = _GAP_BEFORE_COMMA.sub(",", text)  # 1 ,450 J

@@ -21,10 +21,23 @@ _TO_NEAREST = r"(?:(?:correct |rounded )?to )?(?:the )?nearest (?:tenth|hundredt
 # What is looked for, what it becomes, and the words without one of which there is no need to look.
 _PHRASES = (
     (
-        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)) )?quadrant(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
+        r"\(?\b(?:in )?(?:the )?(?:NE|NW|SE|SW|(?:north|south)[- ]?(?:east|west)) quad(?:rant)?\b\)?",
         "",
-        "quadrant",
+        "quadrant quad",
     ),
+    (
+        r"\(?\b(?:(?:in|the|of) )*(?:(?:first|second|third|fourth|[1-4](?:st|nd|rd|th)|IV|I{1,3}) )?"
+        r"quad(?:rant)?(?: (?:IV|I{1,3}|[1-4]))?\b\)?",
+        "",
+        "quadrant quad",
+    ),
+    (r"\b(north|south|east|west) axis\b", r"\1", "axis"),
+    (r"(?<=[°*]) ?\((?:in )?deg(?:ree)?s?\.?\)", "", "deg degree degrees"),
+    (r"\b(from|of) true (?=north\b)", r"\1 ", "true"),
+    (r"\bmade good\b", "", "made"),
+    (r"\b(?:with|in) reference to\b", "from", "reference"),
+    (r"\baway from (?=(?:the |due )?(?:north|south|east|west|[NSEW])\b)", "from ", "away"),
+    (r"[,(]?\s*\bq(?:uad)? ?(?:IV|I{1,3}|[1-4])\b\)?(?!\s*[=:]\s*\d)", "", "q qi qii qiii qiv quad"),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
     (
         r"\.?\s*\b(?:the )?(?:first|second|1st|2nd)(?: (?:triangle|case|solution|one))? ?[:)-]\s*(?=∠?[ABCabc] ?[=:])",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from grader.notation.bracketed import without_steps
+from grader.notation.bracketed import turns_on, without_steps
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
@@ -36,6 +36,8 @@ from grader.notation.sameness import (
     join,
     parted_by_slash,
     same,
+    told_more_closely,
+    with_letters,
     with_unit,
 )
 from grader.notation.stating import (
@@ -121,7 +123,7 @@ def _alternatives(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
             pieces.append([])
         else:
             pieces[-1].append(token)
-    label = pieces[0][0] if pieces[0] and pieces[0][0].kind in "PD" else None
+    label = pieces[0][0] if pieces[0] and pieces[0][0].kind in "PDb" else None
     found: list[Meaning] = []
     notes: tuple[str, ...] = ()
     for piece in map(trimmed, pieces):
@@ -184,6 +186,8 @@ def _without_remark(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: in
     if start < 1 or "=" not in inside or "=" in kinds[:start].lstrip("RDXYPLb=") or not _NAMES.isdisjoint(inside):
         return []
     found = meanings(tokens[:start], box, depth + 1)
+    if box == "direction" and turns_on(tokens[start:], [one for one, _ in found]):
+        return []
     if not found or not all(is_complete(meaning, box) for meaning, _ in found):
         return []
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in found]
@@ -305,7 +309,8 @@ def _is_of_another(tokens: Sequence[Token]) -> bool:
     first, second = tokens[1:3]
     if tokens[0].kind == "D":
         of_others = first.kind == "?" and first.text.lower() in words().other_angles
-        return of_others or (first.kind == "o" and any(token.kind in "nm" for token in tokens[2:end]))
+        of_what = "nm?" if first.text.lower() in words().counted_from else "nm"  # the angle from the bank is 73°
+        return of_others or (first.kind == "o" and any(token.kind in of_what for token in tokens[2:end]))
     return (
         tokens[0].kind in "XY" and first.kind == "(" and second.kind == "?" and second.text.lower() in words().operators
     )
@@ -334,6 +339,14 @@ def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
     """Of all that is stated, what the box asks for."""
     if box == "components" and "X" in kept and "Y" in kept:
         return [kept["X"], kept["Y"]]
+    last = next(reversed(kept))
+    if box == "direction" and "D" in kept and last[0] == "L":
+        values = [[token.text for token in kept[name] if token.kind in "na"] for name in ("D", last)]
+        if values[0] != values[1]:
+            return []  # angle = 34.4, total = 49.4
+    if box == "direction" and "value" in kept and any(name[0] == "P" for name in kept):
+        # B = 34.4, 15 + 34.4 = 49.4: an angle of the triangle, and the direction that comes of it
+        return [kept["value"]] if last == "value" else []
     others = [name for name in kept if name[0] in "vL"]
     if "value" in kept and _comes_after(kept):
         return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
@@ -401,12 +414,30 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         parted := parted_by_slash(tokens, index, first, second, box)
     ):
         return parted
+    apart = box == "direction" and kinds[cut[0]] in ",\n" and kinds[cut[1]] != "=" and len(first) == len(second) == 1
+    if apart and (lettered := with_letters(first[0][0], second[0][0])):
+        return [(lettered, (*first[0][1], *second[0][1], TWICE_NOTE))]
+    if (
+        box in ("direction", "polar")
+        and kinds[cut[0]] in ",\n;("
+        and kinds[cut[1]] != "="
+        and len(first) == len(second) == 1
+    ):
+        closer = told_more_closely(first[0][0], second[0][0])
+        if closer is not None:
+            return [(closer, (*first[0][1], *second[0][1], TWICE_NOTE))]
     joined = join(first[0][0], second[0][0]) if len(first) == len(second) == 1 else None
     if joined is not None:
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
+    if box == "polar" and sum(_is_whole(one) for one, _ in first + second) == 1:
+        return []  # 12 km northeast, 40°: two directions of one length
     return first + second
+
+
+def _is_whole(meaning: Meaning) -> bool:
+    return isinstance(meaning, Polar) and is_complete(meaning, "polar")
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:

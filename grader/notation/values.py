@@ -34,6 +34,8 @@ from grader.notation.units import Unit
 
 Noted = tuple[Meaning, tuple[str, ...]]
 
+HALF_A_TURN = 180.0
+
 TWICE_NOTE = "written in more than one form"
 
 PI_NOTE = "π without a unit: read as radians"
@@ -89,11 +91,21 @@ def whole(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]:
         return mixed
     for match in grammar.vector_forms(kinds):
         vectors = _vector(tokens, match, box)
+        if box in ("polar", "components"):
+            vectors = [one for one in vectors if not _has_two_dimensions(one[0])]
         if vectors:
             return vectors
     if span is not None and box != "direction" and kinds[span[0] : span[1]] not in _QUANTITY_FIRST:
         return [_boxed(direction, notes, box) for direction, notes in directions(tokens[span[0] : span[1]])]
     return []
+
+
+def _has_two_dimensions(meaning: Meaning) -> bool:
+    """``12.7 kt 050M``: a speed and a length are no components of one vector."""
+    if not isinstance(meaning, Components) or meaning.x is None or meaning.y is None:
+        return False
+    units = (meaning.x.unit, meaning.y.unit)
+    return units[0] is not None and units[1] is not None and units[0].dimension != units[1].dimension
 
 
 def _is_vector_first(kinds: str, box: BoxKind) -> bool:
@@ -292,8 +304,10 @@ def _polar(
         return []  # 5 rad 2 m
     if form == "polar bare" and kinds == "n" and box != "polar":
         return []
-    if form == "polar bare" and box == "direction" and direction_form(kinds) in ("point", "from last"):
-        return []  # 583 E; 30 S of E, 330
+    if form == "polar back bare" and box == "direction":
+        return []  # angle = 34.4, total = 49.4
+    if form.endswith("bare") and box == "direction" and direction_form(kinds) in ("point", "from last"):
+        return []  # 583 E; 30 S of E, 330; NW at 30
     if box == "quantity" and direction_form(kinds) == "one letter" and "s" in kinds:
         return []  # 62 m, 2 s: seconds
     if box != "polar" and direction_form(kinds) == "one letter" and (form == "polar bare" or box == "components"):
@@ -314,7 +328,12 @@ def _one_direction(token: Token, others: Sequence[tuple[Direction, tuple[str, ..
     """The direction that a number and what stands behind it both say, with its letters or in degrees; None if they do not."""
     for one, _ in directions([token]):
         for other, _ in others:
-            if are_one_direction(one.angle, other.angle, one.place, other.place):
+            if other.letters and are_one_direction(90.0 - one.written, other.angle, one.place, other.place):
+                return other  # 139 (S 41° E): its bearing
+            said_again = one.written == other.written and (
+                other.letters or other.form == "true bearing"
+            )  # 90 - 41 = 49, N 49° E
+            if said_again or are_one_direction(one.angle, other.angle, one.place, other.place):
                 return one if other.sign == "rad" else other
     return None
 
@@ -380,6 +399,8 @@ def _pair(
         return [(one, (TWICE_NOTE,))]
     if apart and box == "quantity" and (finer := in_two_units(one, other)) is not None:
         return [(finer, (TWICE_NOTE,))]  # 0.368 km, 368.2 m
+    if box == "direction" and apart and abs(one.number.value - other.number.value) == HALF_A_TURN:
+        return []  # 67, 247: an angle and the one opposite, of which one is working
     several = Several((one, other))
     if box in ("angle", "direction"):
         return [(several, ())] if apart else []
