@@ -44,10 +44,14 @@ def values_stated(tokens: Sequence[Token]) -> int:
     """
     count = 0
     for statement in statements(tokens):
-        compared = any(token.text in ("<", ">", "≤", "≥") for token in statement.tokens)
-        if not compared and not is_of_a_function(statement.tokens):
-            count += len(_COMPLETE.findall(kinds_of(statement.tokens)))
+        stated = statement.tokens
+        if any(token.text in _COMPARES for token in stated):
+            bracket = next((index for index, token in enumerate(stated) if token.kind == "("), 0)
+            stated = stated[:bracket]  # B = 55.3° (124.7° doesn't work, 124.7 + 57 > 180)
+        if not any(token.text in _COMPARES for token in stated) and not is_of_a_function(stated):
+            count += len(_COMPLETE.findall(kinds_of(stated)))
     return count
 
 
+_COMPARES = frozenset(("<", ">", "≤", "≥"))
 _COMPLETE = re.compile(r"m|a|n[Ns]|[PRDXY][=:]*n")

@@ -32,7 +32,7 @@ UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("quadrant", rf"b?{LETTER},?{ANGLE}[,o]?{LETTER}"),  # S 83° E, E 7° S
     ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
-    ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
+    ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]|{ANGLE}\([hl]o?[{LETTER[1:-1]}A]\)"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
     ("from first", rf"{ANGLE},?o{LETTER}[@&]?{LETTER}"),  # 83° from south toward east
@@ -74,6 +74,8 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("round pair", r"[RL]?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)i[-,;&\n]*(?P<second>MEASURE)j\)?UNIT"),
     ("hats back", r"[RL]?[=:]?\(?(?P<second>MEASURE)j[-,;&\n]*(?P<first>MEASURE)i\)?UNIT"),
+    ("hats", r"[RL]?[=:]?[<(](?P<first>MEASURE)i,?(?P<second>MEASURE)j>UNIT"),
+    ("hats", r"[RL]?[=:]?\((?P<first>MEASURE)\)i[-,;&\n]*\((?P<second>MEASURE)\)jUNIT"),  # (-19.4 N)i + (31.7 N)j
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)(?P<second>MEASURE)j\)?UNIT"),  # 61.57 - 7.59j
     ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?UNIT"),
     ("one hat", r"[RL]?[=:]?\(?(?P<second>MEASURE)j\)?UNIT"),
@@ -89,6 +91,11 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
     ("toward named", r"X[=:]*@?(?P<to1>[EW])[=:]?(?P<one>nN|[nm])SPACERY[=:]*@?(?P<to2>[HSs])[=:]?(?P<two>nN|[nm])"),
+    ("toward", r"(?P<one>nN|[mn])\((?P<to1>LETTER)\)SPACER(?P<two>nN|[mn])\((?P<to2>LETTER)\)UNIT"),  # 19.4 N (west)
+    ("toward named", r"X[=:]*(?P<one>nN|[nm])\((?P<to1>[EW])\)SPACERY[=:]*(?P<two>nN|[nm])\((?P<to2>[NHSs])\)UNIT"),
+    ("toward named", r"Y[=:]*(?P<one>nN|[nm])\((?P<to1>[NHSs])\)SPACERX[=:]*(?P<two>nN|[nm])\((?P<to2>[EW])\)UNIT"),
+    ("toward named", r"X[=:]*(?P<one>nN)@?(?P<to1>[EW])SPACERY[=:]*(?P<two>nN)@?(?P<to2>[HSs])"),
+    ("toward named", r"Y[=:]*(?P<one>nN)@?(?P<to1>[HSs])SPACERX[=:]*(?P<two>nN)@?(?P<to2>[EW])"),
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
@@ -117,6 +124,7 @@ def _expand(pattern: str) -> re.Pattern[str]:
         ("MEASURE", MEASURE),
         ("SPACER", SPACER),
         ("UNIT", UNIT),
+        ("LETTER", LETTER),
     ):
         pattern = pattern.replace(name, body)
     return re.compile(pattern)

@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
+from grader.notation.beside import BESIDE_NOTE
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
@@ -388,6 +389,7 @@ def _senses(
         len(found) == 1
         and left[0]
         and LAST_LINE_NOTE not in found[0][1]
+        and BESIDE_NOTE not in found[0][1]
         and (lost := lost_part(tokens, found[0][0], left[0], box))
     ):
         return [], doubt, f"it is not clear what “{lost}” belongs to"

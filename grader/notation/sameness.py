@@ -38,7 +38,7 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
     if isinstance(one, Polar) and isinstance(other, Polar):
         pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
         both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
-        return bool(both) and all(both) and all(mine is not None for mine, _ in pairs)
+        return bool(both) and all(both) and all(mine is not None or theirs is None for mine, theirs in pairs)
     return one == other
 
 
@@ -170,6 +170,26 @@ def is_repeated(before: list[Token], after: Sequence[Token]) -> bool:
         return False
     before[-1:] = after
     return True
+
+
+def stated_first(tokens: Sequence[Token], body: list[Token]) -> list[Token]:
+    """``50 N = √(30² + 40²)``: what stands before the calculation that it comes from, not the calculation's own value;
+    nothing where the two differ.
+    """
+    kinds = kinds_of(body)
+    if kinds not in ("n", "m", "nN", "a") or is_plain(body[0]) or is_exact_form(body[0]):
+        return body
+    end = next((index for index, token in enumerate(tokens) if token is body[0]), 0) - 1
+    before = next((token for token in reversed(tokens[: max(end, 0)]) if token.kind in "nma"), None)
+    if before is None or not is_plain(before) or tokens[end].kind != "=":
+        return body
+    index = next(index for index, token in enumerate(tokens) if token is before)
+    unit = tokens[index + 1 : end]
+    if kinds_of(unit) not in ("", "N", "u"):
+        return body
+    if not is_same_number(before, body[0]):
+        return [] if before.kind != "n" or unit else body
+    return [before, *unit] if before.kind != "n" or unit or kinds == "n" else body
 
 
 def carried_unit(body: list[Token], before: Sequence[Token]) -> list[Token]:

@@ -19,6 +19,12 @@ _PHRASES = (
         "quadrant",
     ),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (r"[.,;]?\s*\b(?:T|Tri) ?[12] ?[:.)-]\s*(?=∠?[ABCabc] ?[=:])", "; ", "t tri"),
+    (
+        r"(?:^|[.,;\n]) ?(?:acute|obtuse)(?: (?:case|triangle|one))?(?: is)? ?[:-] ?(?=∠?[ABCabc]\b)",
+        "; ",
+        "acute obtuse",
+    ),
     (
         r"\.?\s*\b(?:the )?(?:first|second|1st|2nd)(?: (?:triangle|case|solution|one))? ?[:)-]\s*(?=∠?[ABCabc] ?[=:])",
         "; ",
@@ -30,6 +36,9 @@ _PHRASES = (
         "; ",
         "first second st nd",
     ),
+    (r"\bmissing (?=(?:angle|side)\b)", "", "missing"),
+    (r"\b(?:angles?|sides?) ?: ?(?=∠?[ABCabc] ?=)", "", "angle angles side sides"),
+    (r"\bin (?:the )?([ij])[ -]?(?:hat )?direction\b", r"\1", "direction"),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (
         r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers|fixes|positions)\b ?[:,]?",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.beside import BESIDE_NOTE, are_one_vector, of_the_box, restated_direction
 from grader.notation.bracketed import without_steps
 from grader.notation.closing import (
     LAST_LINE_NOTE,
@@ -36,6 +37,7 @@ from grader.notation.sameness import (
     join,
     parted_by_slash,
     same,
+    stated_first,
     with_unit,
 )
 from grader.notation.stating import (
@@ -73,6 +75,17 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if ("RX" in kinds or "RY" in kinds) and not depth:
         tokens = [token for index, token in enumerate(tokens) if kinds[index : index + 2] not in ("RX", "RY")]
         kinds = kinds_of(tokens)  # resultant x: 30 lb
+    if box == "polar" and kinds.startswith(("@m", "@nN")):
+        tokens, kinds = tokens[1:], kinds[1:]  # it is going 221.5 mph at 30°
+    if box == "polar" and not depth and (again := restated_direction(tokens, kinds, meanings)):
+        return again
+    if depth == 0 and "X" in kinds and (asked := of_the_box(tokens, box)):
+        found = meanings(asked, box, depth + 1)
+        if box == "quantity" and "(X" not in kinds:
+            found = found + meanings(
+                of_the_box(tokens, "components"), "components", depth + 1
+            )  # one of these may be asked
+        return [(meaning, (*notes, WORKING_NOTE, BESIDE_NOTE)) for meaning, notes in found]
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
@@ -195,6 +208,7 @@ def _last_line(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]
         for one, _ in earlier:
             # v = 411.6, angle = 5.0°, and then 411.6 km/h, N 5.0° W
             restated = box == "polar" and set(numbers_of(one)) <= set(numbers_of(meaning))
+            restated = restated or are_one_vector(one, meaning)
             if is_complete(one, box) and not same(one, meaning) and not restated and not left_out(front, one):
                 return []
         return [(meaning, (*notes, WORKING_NOTE, LAST_LINE_NOTE))]
@@ -211,6 +225,10 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     stated = statements(tokens)
     for index, statement in enumerate(stated):
         label, body = statement.label, statement.result()
+        if body and box in ("quantity", "angle", "direction"):
+            body = stated_first(statement.tokens, body)
+            if not body:
+                return []
         if box == "quantity" and body:
             body = carried_unit(body, tokens[: _place(tokens, body[0])])
         if is_ratio(statement.tokens):
@@ -398,7 +416,14 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
+    if _are_partial(first, box) and _are_partial(second, box):
+        return []  # R: 221.5, α: 41.1, θ: 138.9: which is the direction?
     return first + second
+
+
+def _are_partial(found: Sequence[Noted], box: BoxKind) -> bool:
+    """Whether of a whole vector nothing but parts was found: two of them side by side are no two answers."""
+    return box in ("polar", "components") and not any(is_complete(meaning, box) for meaning, _ in found)
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:

@@ -1,0 +1,121 @@
+"""A vector and its components in one text, each under its name: ``x = -19.4, y = 31.7, R = 37.2``.
+
+Where they agree, the box says which of them is the answer; the others are a step to it, or what follows from it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from grader.notation.closeness import are_close, are_one_direction
+from grader.notation.meanings import kinds_of
+from grader.notation.pieces import Token
+from grader.notation.readings import BoxKind, Components, Meaning, Polar
+from grader.notation.sameness import same
+from grader.notation.stating import is_plain, statements, trimmed
+from grader.notation.values import TWICE_NOTE, Noted, whole
+
+Reader = Callable[[Sequence[Token], BoxKind, int], list[Noted]]
+"""What reads the tokens of a part of a text."""
+
+_WANTED = {"quantity": "R", "direction": "D", "components": "XY"}
+_BRACKETS = "(),;&\n"
+BESIDE_NOTE = "took what the box asks for of a vector and its components"
+
+
+def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
+    """Of a vector and its components, the statements that the box asks for; empty where they disagree or are not all there."""
+    wanted = _WANTED.get(box)
+    kinds = kinds_of(tokens)
+    if wanted is None or "X" not in kinds or "Y" not in kinds or not set("RDL").intersection(kinds):
+        return []
+    bodies: dict[str, list[Token]] = {}
+    for statement in statements(tokens):
+        label = statement.label
+        body = [token for token in statement.result() if token.kind not in _BRACKETS]
+        squared = len(statement.tokens) > 1 and statement.tokens[1].text == "^"
+        if label is None or squared or kinds_of(body) not in ("n", "m", "nN", "a") or not is_plain(body[0]):
+            return []
+        if label.kind == "L":  # Fx, Fy and F
+            label = Token("R", label.text, value="R")
+        if label.kind in bodies:
+            return []
+        bodies[label.kind] = [label, *body]
+    if not set(bodies) <= set("XYRD") or not set(wanted) <= set(bodies) or not _agree(bodies):
+        return []
+    chosen: list[Token] = []
+    for name in wanted:
+        chosen += [*([Token(",", ",")] if chosen else []), *bodies[name]]
+    return chosen
+
+
+def _agree(bodies: dict[str, list[Token]]) -> bool:
+    """Whether length and direction are those of the components, as far as the places tell."""
+    (x, x_place), (y, y_place) = (_number(bodies[name][1]) for name in "XY")
+    place = x_place + y_place
+    length = math.hypot(x, y)
+    if "R" in bodies:
+        stated, stated_place = _number(bodies["R"][1])
+        if not are_close(stated, length, place + stated_place):
+            return False
+    if "D" in bodies and length > 0:
+        stated, stated_place = _number(bodies["D"][1])
+        found = math.degrees(math.atan2(y, x))
+        if not are_one_direction(stated, found, math.degrees(place / length) + stated_place):
+            return False
+    return True
+
+
+def are_one_vector(components: Meaning, polar: Meaning) -> bool:
+    """Whether a vector by its components is the one by its length and direction, as far as the places tell."""
+    if not isinstance(components, Components) or components.x is None or components.y is None:
+        return False
+    if not isinstance(polar, Polar) or polar.magnitude is None or polar.direction is None:
+        return False
+    x, y, length = components.x.number, components.y.number, polar.magnitude.number
+    place = (x.place or 0.0) + (y.place or 0.0)
+    found = math.hypot(x.value, y.value)
+    return (
+        found > 0
+        and are_close(length.value, found, place + (length.place or 0.0))
+        and are_one_direction(
+            polar.direction.angle,
+            math.degrees(math.atan2(y.value, x.value)),
+            math.degrees(place / found) + (polar.direction.place or 0.0),
+        )
+    )
+
+
+def restated_direction(tokens: Sequence[Token], kinds: str, read: Reader) -> list[Noted]:
+    """``48.2 m/s, -66.1° (so 293.9°)``, ``8.4 km, 47.4° so N 47.4° W``: a vector, and its direction in another form.
+
+    The form with letters counts, also where the other is the same angle without them.
+    """
+    end = max(kinds.rfind("w"), kinds.rfind("="))
+    last = [token for token in tokens[end + 1 :] if token.kind not in "()"]
+    front = trimmed(tokens[:end])
+    if end < 2 or not last or front[-1].kind not in "naNHSsEW" + "(" * (")" in kinds[end:]):
+        return []
+    first = read([token for token in front if token.kind not in "()"], "polar", 1)
+    second = whole(last, kinds_of(last), "polar") if len(first) == 1 else []
+    if len(second) != 1:
+        return []
+    vector, again = first[0][0], second[0][0]
+    if not isinstance(vector, Polar) or not isinstance(again, Polar):
+        return []
+    earlier, later = vector.direction, again.direction
+    if vector.magnitude is None or earlier is None or later is None or again.magnitude is not None:
+        return []
+    lettered = earlier.form == "plain angle" and later.letters is not None and earlier.written == later.written
+    if not lettered and not same(earlier, later):
+        return []
+    direction = later if lettered or earlier.letters is None else earlier
+    return [(Polar(vector.magnitude, direction), (*first[0][1], TWICE_NOTE))]
+
+
+def _number(token: Token) -> tuple[float, float]:
+    if token.kind == "a":
+        return token.degrees, token.place or 0.0
+    assert token.number is not None
+    return token.number.value, token.number.place or 0.0
