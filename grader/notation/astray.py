@@ -17,6 +17,10 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         return "speaks of a right angle and gives another number"
     if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
         return "it is not clear which part is meant"
+    if box in ("components", "polar") and _OF_BOTH.search(text) is not None and not any(map(_is_a_vector, found)):
+        return "one value is said to hold for both"
+    if box == "triangle" and any(token.kind == "L" for token in tokens) and not any(map(_is_of_parts, found)):
+        return "it is not clear which part is meant"
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
         return "it is not clear what the unit belongs to"
@@ -24,6 +28,13 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
 
 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
+
+
+_OF_BOTH = re.compile(r"\b(?:both|each)\b", re.IGNORECASE)
+
+
+def _is_a_vector(meaning: Meaning) -> bool:
+    return isinstance(meaning, Polar) or (isinstance(meaning, Components) and None not in (meaning.x, meaning.y))
 
 
 def _is_of_parts(meaning: Meaning) -> bool:

@@ -28,6 +28,8 @@ def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
     """Of a vector and its components, the statements that the box asks for; empty where they disagree or are not all there."""
     wanted = _WANTED.get(box)
     kinds = kinds_of(tokens)
+    if box == "components" and kinds.count("X") > 2 and kinds.count("Y") > 2:
+        return _sums(tokens)
     if wanted is None or "X" not in kinds or "Y" not in kinds or not set("RDL").intersection(kinds):
         return []
     bodies: dict[str, list[Token]] = {}
@@ -48,6 +50,29 @@ def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
     for name in wanted:
         chosen += [*([Token(",", ",")] if chosen else []), *bodies[name]]
     return chosen
+
+
+def _sums(tokens: Sequence[Token]) -> list[Token]:
+    """``Ax = 3, Bx = -9.2, Rx = -6.2``, and the same for y: the last of each, where it is the sum of those before it."""
+    columns: dict[str, list[list[Token]]] = {"X": [], "Y": []}
+    for statement in statements(tokens):
+        label = statement.label
+        body = [token for token in statement.result() if token.kind not in _BRACKETS]
+        if (
+            label is None
+            or label.kind not in columns
+            or kinds_of(body) not in ("n", "m", "nN")
+            or not is_plain(body[0])
+        ):
+            return []
+        columns[label.kind].append([label, *body])
+    for column in columns.values():
+        *parts, (total, place) = (_number(body[1]) for body in column)
+        if len(parts) < 2 or not are_close(
+            total, sum(value for value, _ in parts), place + sum(one for _, one in parts)
+        ):
+            return []
+    return [*columns["X"][-1], Token(",", ","), *columns["Y"][-1]]
 
 
 def _agree(bodies: dict[str, list[Token]]) -> bool:

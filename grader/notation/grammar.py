@@ -31,7 +31,7 @@ UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("quadrant", rf"b?{LETTER},?{ANGLE}[,o]?{LETTER}"),  # S 83° E, E 7° S
-    ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}"),  # 83° E of S
+    ("from", rf"{ANGLE},?{LETTER}[o&]{LETTER}|{ANGLE}\({LETTER}o{LETTER}\)"),  # 83° E of S
     ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]|{ANGLE}\([hl]o?[{LETTER[1:-1]}A]\)"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
@@ -43,9 +43,9 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("turned before", rf"[ck]{ANGLE}o(?:{LETTER}|A)"),
     ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
     ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
-    ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?"),  # 353° from the positive x-axis
+    ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?|aA|a\(A\)"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
-    ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
+    ("true", rf"b[:=o]?{ANGLE}(?:T|\(T\))?H?(?:\(?o[NH]\)?)?"),  # bearing 097°
     ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
     ("true", rf"T[:=]?b?[:=]?{ANGLE}"),
     ("standard", rf"{ANGLE},?\(?o?V\)?|V[:=,]?{ANGLE}"),  # 353° standard position
@@ -109,6 +109,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("polar back", r"[<(]?[D@][=:]?(?P<direction>DIRECTION)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back", r"[<(]?(?P<direction>SIGNED)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back bare", r"(?:[D@])[=:]?(?P<direction>DIRECTION)(?:LEADS)+(?P<magnitude>n)"),
+    ("polar", r"(?P<magnitude>m|nN|n)\(R\)SPACER(?P<direction>DIRECTION)\([D@]\)"),  # 36.2 kN (mag) 110.4° (dir)
     # One value
     ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)(?:\((?P<unit>[uN])\)?)?"),
     ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),

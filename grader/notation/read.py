@@ -21,6 +21,7 @@ from grader.notation.circles import has_too_many_digits
 from grader.notation.cleaning import plain
 from grader.notation.closing import LAST_LINE_NOTE, called_the_answer, is_complete
 from grader.notation.contradiction import contradicted_by
+from grader.notation.corners import with_parts_named
 from grader.notation.corrections import (
     CORRECTED_NOTE,
     NOT_SAID_AGAIN,
@@ -101,6 +102,7 @@ CACHE_SIZE = 100_000
 
 _MAY_HAVE_ASIDES = re.compile(
     r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
+    r"|couldn|could not|can'?t|didn|sure"
     r"|[dty] be\b|right a|\bQ|\blet\b|\((?:correct|maybe|i think|i guess|not sure|is )",
     re.IGNORECASE,
 )
@@ -323,6 +325,8 @@ class _Said(NamedTuple):
 def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
     text = as_said(text, box)
+    if box == "triangle":
+        text = with_parts_named(text)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)

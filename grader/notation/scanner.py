@@ -255,6 +255,8 @@ class Scanner(Labels):
             return self._unreadable(position, raw)
         if names and (end := self._label(position)):
             return end
+        if len(word) == 1 and (end := self._numbered_component(position)):
+            return end
         if word[0] in "ABCabcαβγ" and len(word) <= 2 and (end := self._numbered_part(position)):
             return end
         kind, value = self._kind(word, lower)
