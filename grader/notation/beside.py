@@ -10,10 +10,12 @@ from collections.abc import Callable, Sequence
 
 from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.meanings import kinds_of
+from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Meaning, Polar
-from grader.notation.sameness import same
+from grader.notation.sameness import same, unit_in, with_unit
 from grader.notation.stating import is_plain, statements, trimmed
+from grader.notation.units import simple_unit
 from grader.notation.values import TWICE_NOTE, Noted, whole
 
 Reader = Callable[[Sequence[Token], BoxKind, int], list[Noted]]
@@ -22,6 +24,21 @@ Reader = Callable[[Sequence[Token], BoxKind, int], list[Noted]]
 _WANTED = {"quantity": "R", "direction": "D", "components": "XY"}
 _BRACKETS = "(),;&\n"
 BESIDE_NOTE = "took what the box asks for of a vector and its components"
+
+
+def beside(tokens: Sequence[Token], kinds: str, box: BoxKind, read: Reader) -> list[Noted]:
+    """What the box asks for of a vector and its components, each under its name; with the unit of any of them."""
+    asked = of_the_box(tokens, box)
+    if not asked:
+        return []
+    found = read(asked, box, 1)
+    if box == "quantity" and "(X" not in kinds:  # one of the components may be asked
+        found = [*found, *read(of_the_box(tokens, "components"), "components", 1)]
+    units = {token.unit for token in tokens if token.kind == "m"}
+    unit = next(iter(units)) if len(units) == 1 else None
+    if not units and "nN" in kinds:
+        unit = simple_unit("N")
+    return [(with_unit(meaning, unit), (*notes, WORKING_NOTE, BESIDE_NOTE)) for meaning, notes in found]
 
 
 def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
@@ -112,31 +129,40 @@ def are_one_vector(components: Meaning, polar: Meaning) -> bool:
     )
 
 
-def restated_direction(tokens: Sequence[Token], kinds: str, read: Reader) -> list[Noted]:
-    """``48.2 m/s, -66.1° (so 293.9°)``, ``8.4 km, 47.4° so N 47.4° W``: a vector, and its direction in another form.
+def restated(tokens: Sequence[Token], kinds: str, box: BoxKind, read: Reader) -> list[Noted]:
+    """``48.2 m/s, -66.1° (so 293.9°)``, ``8.4 km, 47.4° so N 47.4° W``: a vector, and its direction in another form; or a
+    vector by its components and by its length and direction, ``⟨-7.2, -17.0⟩ = 18.5 at 247``.
 
-    The form with letters counts, also where the other is the same angle without them.
+    The form with letters counts, also where the other is the same angle without them; of the whole vectors the one asked.
     """
     end = max(kinds.rfind("w"), kinds.rfind("="))
     last = [token for token in tokens[end + 1 :] if token.kind not in "()"]
     front = trimmed(tokens[:end])
-    if end < 2 or not last or front[-1].kind not in "naNHSsEW" + "(" * (")" in kinds[end:]):
+    if end < 2 or not last or front[-1].kind not in "naNHSsEW>)ij" + "(" * (")" in kinds[end:]):
         return []
-    first = read([token for token in front if token.kind not in "()"], "polar", 1)
-    second = whole(last, kinds_of(last), "polar") if len(first) == 1 else []
+    first = read([token for token in front if token.kind not in "()"], box, 1)
+    second = (whole(last, kinds_of(last), box) or whole(last, kinds_of(last), "polar")) if len(first) == 1 else []
     if len(second) != 1:
         return []
-    vector, again = first[0][0], second[0][0]
-    if not isinstance(vector, Polar) or not isinstance(again, Polar):
+    one, other = first[0][0], second[0][0]
+    if are_one_vector(one, other) or are_one_vector(other, one):
+        asked, rest = (one, other) if isinstance(one, Components) == (box == "components") else (other, one)
+        return [(with_unit(asked, unit_in(rest)), (*first[0][1], TWICE_NOTE))]
+    if (
+        not isinstance(one, Polar)
+        or not isinstance(other, Polar)
+        or one.magnitude is None
+        or other.magnitude is not None
+    ):
         return []
-    earlier, later = vector.direction, again.direction
-    if vector.magnitude is None or earlier is None or later is None or again.magnitude is not None:
+    earlier, later = one.direction, other.direction
+    if earlier is None or later is None:
         return []
     lettered = earlier.form == "plain angle" and later.letters is not None and earlier.written == later.written
     if not lettered and not same(earlier, later):
         return []
     direction = later if lettered or earlier.letters is None else earlier
-    return [(Polar(vector.magnitude, direction), (*first[0][1], TWICE_NOTE))]
+    return [(Polar(one.magnitude, direction), (*first[0][1], TWICE_NOTE))]
 
 
 def _number(token: Token) -> tuple[float, float]:

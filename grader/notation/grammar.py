@@ -99,12 +99,12 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
-    ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
+    ("polar bare", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
     ("polar unit after", r"[<(]?[RL]?[=:]?(?P<magnitude>n)@(?P<direction>[na])[>)]?(?P<unit>[uN])"),  # 62.0∠353° N
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>nN)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>m)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>nN)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>m)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar", r"[<(]?R[=:]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar bare", r"[<(]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar bare", r"(?:(?:[RL]=?)?[<(])?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar back", r"[<(]?(?:[D@])?[=:]?(?P<direction>DIRECTION)(?:LEADS)*R[=:]?(?P<magnitude>MEASURE)[>)]?"),
     ("polar back", r"[<(]?[D@][=:]?(?P<direction>DIRECTION)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back", r"[<(]?(?P<direction>SIGNED)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),

@@ -45,7 +45,7 @@ _REST = re.compile(
 _NOT_FOUND = re.compile(
     r"[\s,;.(]++(?:and |but |sorry )?(?:i )?(?:don'?t know|do not know|couldn'?t|could not|can'?t|didn'?t|forgot|not sure)\b"
     r"(?: (?:how|to|get|find|do|figure|work|out|calculate))* (?:the |my )?"
-    r"(?:(?P<angle>direction|angles?)|(?P<length>magnitude|length|sides?)|rest|others?|other ones)[\s.!)]*$",
+    r"(?:(?P<angle>direction|angles?)|(?P<length>magnitude|length|sides?)|(?P<part>[xyABCabc])|rest|others?|other ones)[\s.!)]*$",
     re.IGNORECASE,
 )
 _OF_ANGLES = re.compile(r"°|deg|\b[NSEW]\b|\b[ABC] ?=|direction|angle|bearing|course|heading|north|south|east|west")
@@ -105,6 +105,8 @@ def _without_not_found(text: str) -> str:
     if match is None:
         return text
     kept = text[: match.start()]
+    if match["part"] and re.search(rf"\b{match['part']}\b", kept) is not None:
+        return text
     of_angles = _OF_ANGLES.search(kept) is not None
     stated = (
         any(map(str.isdigit, kept)) and not (match["angle"] and of_angles) and not (match["length"] and not of_angles)

@@ -64,6 +64,15 @@ def with_unit(meaning: Meaning, unit: Unit | None) -> Meaning:
     return meaning
 
 
+def unit_in(meaning: Meaning | None) -> Unit | None:
+    """The unit of a quantity, a length or a component."""
+    if isinstance(meaning, Quantity):
+        return meaning.unit
+    if isinstance(meaning, Polar):
+        return unit_in(meaning.magnitude)
+    return (unit_in(meaning.x) or unit_in(meaning.y)) if isinstance(meaning, Components) else None
+
+
 _COMPLETE = frozenset(("a", "m", "nN"))
 """Kinds of a value that needs nothing more: an angle with its sign, a number with its unit."""
 

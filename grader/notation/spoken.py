@@ -38,6 +38,11 @@ _PHRASES = (
     ),
     (r"\bmissing (?=(?:angle|side)\b)", "", "missing"),
     (r"\b(?:angles?|sides?) ?: ?(?=∠?[ABCabc] ?=)", "", "angle angles side sides"),
+    (
+        r"\b(?:along|on|in) (?:the )?([xy])\b(?! ?-?(?:axis|axes|dir|comp)| ?[=:])",
+        r"in the \1 direction",
+        "along on in",
+    ),
     (r"\bin (?:the )?([ij])[ -]?(?:hat )?direction\b", r"\1", "direction"),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (

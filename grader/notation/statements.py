@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from grader.notation.beside import BESIDE_NOTE, are_one_vector, of_the_box, restated_direction
+from grader.notation.beside import are_one_vector, beside, restated
 from grader.notation.bracketed import without_steps
 from grader.notation.closing import (
     LAST_LINE_NOTE,
@@ -77,15 +77,10 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
         kinds = kinds_of(tokens)  # resultant x: 30 lb
     if box == "polar" and kinds.startswith(("@m", "@nN")):
         tokens, kinds = tokens[1:], kinds[1:]  # it is going 221.5 mph at 30°
-    if box == "polar" and not depth and (again := restated_direction(tokens, kinds, meanings)):
+    if box in ("polar", "components") and not depth and (again := restated(tokens, kinds, box, meanings)):
         return again
-    if depth == 0 and "X" in kinds and (asked := of_the_box(tokens, box)):
-        found = meanings(asked, box, depth + 1)
-        if box == "quantity" and "(X" not in kinds:
-            found = found + meanings(
-                of_the_box(tokens, "components"), "components", depth + 1
-            )  # one of these may be asked
-        return [(meaning, (*notes, WORKING_NOTE, BESIDE_NOTE)) for meaning, notes in found]
+    if depth == 0 and "X" in kinds and (asked := beside(tokens, kinds, box, meanings)):
+        return asked
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
@@ -416,8 +411,10 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
-    if _are_partial(first, box) and _are_partial(second, box):
+    if _are_partial(first, box) and (_are_partial(second, box) or box == "components"):
         return []  # R: 221.5, α: 41.1, θ: 138.9: which is the direction?
+    if tokens[cut[0]].kind == "/":
+        return []  # 8838 N/91.7
     return first + second
 
 
