@@ -19,7 +19,11 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         return "it is not clear which part is meant"
     if box in ("components", "polar") and _OF_BOTH.search(text) is not None and not any(map(_is_a_vector, found)):
         return "one value is said to hold for both"
-    if box == "triangle" and any(token.kind == "L" for token in tokens) and not any(map(_is_of_parts, found)):
+    if (
+        box == "triangle"
+        and any(token.kind == "L" or token.text.lower() in _OF_SIDES for token in tokens)
+        and not any(map(_is_of_parts, found))
+    ):
         return "it is not clear which part is meant"
     units = [token.unit for token in tokens if token.kind == "u" and token.unit is not None]
     if any(unit.dimension != "angle" for unit in units) and not any(map(has_unit, found)):
@@ -30,6 +34,7 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
 
 
+_OF_SIDES = frozenset(("hyp", "hypotenuse"))
 _OF_BOTH = re.compile(r"\b(?:both|each)\b", re.IGNORECASE)
 
 

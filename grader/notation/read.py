@@ -39,6 +39,7 @@ from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said, spoken_commas
+from grader.notation.layouts import laid_out
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.limits import LONGEST_LOOKED_AT_TWICE, MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
 from grader.notation.manner import without_equation_as_reason, without_method, without_reason, without_regret
@@ -96,6 +97,7 @@ from grader.notation.spoken import from_words, in_one_line
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.statements import meanings
 from grader.notation.values import TWICE_NOTE
+from grader.notation.vector_sums import last_sum, named_first
 
 CACHE_SIZE = 100_000
 
@@ -326,7 +328,11 @@ def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
     text = as_said(text, box)
     if box == "triangle":
-        text = with_parts_named(text)
+        text = with_parts_named(laid_out(text))
+    elif box == "components":
+        text = last_sum(text)
+    elif box == "polar":
+        text = named_first(text)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
