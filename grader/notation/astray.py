@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
+from grader.notation.closeness import are_close
 from grader.notation.leftovers import numbers_of
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Labelled, Meaning, NoSolution, Polar, Several
@@ -17,6 +19,8 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
         return "speaks of a right angle and gives another number"
     if box == "triangle" and _NAMES_A_PART.search(text) is not None and not any(map(_is_of_parts, found)):
         return "it is not clear which part is meant"
+    if box in ("quantity", "polar") and _is_square_alone(tokens, found):
+        return "a square is a step to an answer, not one"
     if box in ("components", "polar") and _OF_BOTH.search(text) is not None and not any(map(_is_a_vector, found)):
         return "one value is said to hold for both"
     if (
@@ -32,6 +36,20 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
 
 
 _NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
+
+
+_SQUARE = re.compile(r"\d+(?:\.\d+)? ?\^ ?2")
+
+
+def _is_square_alone(tokens: Sequence[Token], found: Sequence[Meaning]) -> bool:
+    """``54.1² = 32² + 43.6²``: an equation of squares; what they come to is no length."""
+    for index, (token, following) in enumerate(pairwise(tokens)):
+        begins = index == 0 or tokens[index - 1].kind in "\n;,"
+        if not begins or following.kind != "=" or token.number is None or not _SQUARE.fullmatch(token.text):
+            continue
+        if any(are_close(token.number.value, one, 10.0) for meaning in found for one in numbers_of(meaning)):
+            return True
+    return False
 
 
 _OF_SIDES = frozenset(("hyp", "hypotenuse"))

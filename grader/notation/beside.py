@@ -54,7 +54,11 @@ def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
         label = statement.label
         body = [token for token in statement.result() if token.kind not in _BRACKETS]
         squared = len(statement.tokens) > 1 and statement.tokens[1].text == "^"
-        if label is None or squared or kinds_of(body) not in ("n", "m", "nN", "a") or not is_plain(body[0]):
+        if label is None or squared or kinds_of(body) not in ("n", "m", "nN", "a"):
+            return []
+        if label.kind in "RD" and label.kind not in bodies and not is_plain(body[0]):
+            continue  # R = √(32.0² + 43.6²), and then R = 54.1 N
+        if not is_plain(body[0]):
             return []
         if label.kind == "L":  # Fx, Fy and F
             label = Token("R", label.text, value="R")

@@ -81,7 +81,7 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("one hat", r"[RL]?[=:]?\(?(?P<second>MEASURE)j\)?UNIT"),
     ("labelled", r"[<(]?X[=:]*(?P<first>MEASURE)SPACERY[=:]*(?P<second>MEASURE)[>)]?UNIT"),
     ("labelled", r"[<(]?Y[=:]*(?P<second>MEASURE)SPACERX[=:]*(?P<first>MEASURE)[>)]?UNIT"),
-    ("labelled", r"(?P<first>MEASURE)\(?X\)?SPACER(?P<second>MEASURE)\(?Y\)?"),
+    ("labelled", r"(?P<first>MEASURE)=?\(?X\)?SPACER(?P<second>MEASURE)=?\(?Y\)?"),
     ("labelled", r"(?P<second>MEASURE)\(?Y\)?SPACER(?P<first>MEASURE)\(?X\)?"),
     ("toward", r"[(<]?(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])[)>]?UNIT"),
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
@@ -96,6 +96,8 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward named", r"Y[=:]*(?P<one>nN|[nm])\((?P<to1>[NHSs])\)SPACERX[=:]*(?P<two>nN|[nm])\((?P<to2>[EW])\)UNIT"),
     ("toward named", r"X[=:]*(?P<one>nN)@?(?P<to1>[EW])SPACERY[=:]*(?P<two>nN)@?(?P<to2>[HSs])"),
     ("toward named", r"Y[=:]*(?P<one>nN)@?(?P<to1>[HSs])SPACERX[=:]*(?P<two>nN)@?(?P<to2>[EW])"),
+    ("toward", r"(?P<to1>[EW])[:=]?(?P<one>nN)[-,;&\n]+(?P<to2>[HSs])[:=]?(?P<two>nN)"),
+    ("toward", r"(?P<to1>[HSs])[:=]?(?P<one>nN)[-,;&\n]+(?P<to2>[EW])[:=]?(?P<two>nN)"),
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction

@@ -45,6 +45,8 @@ class Labels(Attachments):
     def _names_another(self, raw: Raw, last: str) -> bool:
         """``h = 65° v = 48.1``: a word that cannot go on with the value before it names the next one."""
         kind = self._kind(raw.word, raw.lower)[0]
+        if raw.word == "By":
+            return True
         if kind == "?":
             unit = simple_unit(raw.word) is not None and not (self.box == "polar" and raw.lower in letters_of_vectors())
             return not unit and not meant_word(raw.lower)

@@ -261,6 +261,8 @@ class Scanner(Labels):
             return end
         kind, value = self._kind(word, lower)
         last = self._last()
+        if kind == "v" and self._at(position + 1).symbol == "=":
+            return self._unreadable(position, raw)  # Or = 53.7: no "or" of two answers
         if word == "t" and last == "a" and self.box in ("direction", "polar"):
             self._emit("T", raw, "T")
             return position + 1

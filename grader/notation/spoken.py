@@ -43,6 +43,8 @@ _PHRASES = (
         r"in the \1 direction",
         "along on in",
     ),
+    (r"\bx[- ]hat\b", "i", "hat"),
+    (r"\by[- ]hat\b", "j", "hat"),
     (r"\bin (?:the )?([ij])[ -]?(?:hat )?direction\b", r"\1", "direction"),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (

@@ -61,7 +61,7 @@ _JOINTS = frozenset("\n;w")
 
 def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Noted]:
     """Every meaning of the tokens, the likeliest first; empty when they say nothing that is known."""
-    if not depth and (plain := without_steps(tokens)) is not tokens:
+    if not depth and (plain := without_steps(tokens, box)) is not tokens:
         return [(meaning, tuple(dict.fromkeys((*notes, WORKING_NOTE)))) for meaning, notes in meanings(plain, box)]
     tokens = trimmed(tokens)
     if depth > MAX_DEPTH or not tokens:
@@ -411,7 +411,7 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return [(joined, first[0][1] + second[0][1])]
     if any(token.kind in "XYP" for token in tokens):
         return []  # a named part that is not clear
-    if _are_partial(first, box) and (_are_partial(second, box) or box == "components"):
+    if _are_partial(first, box) or _are_partial(second, box):
         return []  # R: 221.5, α: 41.1, θ: 138.9: which is the direction?
     if tokens[cut[0]].kind == "/":
         return []  # 8838 N/91.7

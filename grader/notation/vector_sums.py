@@ -13,6 +13,9 @@ _PAIR = re.compile(
 _BETWEEN = re.compile(r"(?:[A-Za-z+=:;,.\s-]|(?<=[A-Za-z_])\d(?!\d)|_)*+")
 MOST_VECTORS = 8
 _NO_Z = re.compile(r" ?\+ ?0(?:\.0+)? ?k\b")
+_NAMES = re.compile(r"[<(\[⟨] ?[A-Za-z]?_?[xX] ?, ?[A-Za-z]?_?[yY] ?[>)\]⟩] ?= ?(?=[<(\[⟨])")
+"""``<x, y> = <32.0, 43.6>``: what the two are called."""
+
 _FOR_LENGTH = re.compile(
     r"(?P<value>\d[\d.,]*(?: ?[A-Za-z/]{1,8}(?<!for))?) for (?:the )?(?P<what>force|magnitude|resultant|speed|length)\b"
 )
@@ -27,7 +30,7 @@ def last_sum(text: str) -> str:
     >>> last_sum("A = <5, 3>, B = <-2, 8>, A+B = <3, 11> N"), last_sum("A = <5, 3>, B = <-2, 8>")
     ('<3, 11> N', 'A = <5, 3>, B = <-2, 8>')
     """
-    text = _NO_Z.sub("", text)
+    text = _NAMES.sub("", _NO_Z.sub("", text))
     found = list(_PAIR.finditer(text))
     if not 2 < len(found) <= MOST_VECTORS:
         return text
