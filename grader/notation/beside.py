@@ -9,7 +9,8 @@ import math
 from collections.abc import Callable, Sequence
 
 from grader.notation.closeness import are_close, are_one_direction
-from grader.notation.meanings import kinds_of
+from grader.notation.grammar import is_signed_direction
+from grader.notation.meanings import directions, kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
 from grader.notation.readings import BoxKind, Components, Meaning, Polar
@@ -54,6 +55,9 @@ def of_the_box(tokens: Sequence[Token], box: BoxKind) -> list[Token]:
         label = statement.label
         body = [token for token in statement.result() if token.kind not in _BRACKETS]
         squared = len(statement.tokens) > 1 and statement.tokens[1].text == "^"
+        if label is not None and label.kind == "D" and len(body) > 1 and is_signed_direction(kinds_of(body)):
+            bodies["D"] = [label, *body]
+            continue
         if label is None or squared or kinds_of(body) not in ("n", "m", "nN", "a"):
             return []
         if label.kind in "RD" and label.kind not in bodies and not is_plain(body[0]):
@@ -107,6 +111,11 @@ def _agree(bodies: dict[str, list[Token]]) -> bool:
             return False
     if "D" in bodies and length > 0:
         stated, stated_place = _number(bodies["D"][1])
+        if len(bodies["D"]) > 2:
+            built = directions(bodies["D"][1:])
+            if len(built) != 1:
+                return False
+            stated, stated_place = built[0][0].angle, built[0][0].place or 0.0
         found = math.degrees(math.atan2(y, x))
         if not are_one_direction(stated, found, math.degrees(place / length) + stated_place):
             return False

@@ -57,7 +57,7 @@ def laid_out(text: str) -> str:
             text = marks.sub("; ", text)
     if _NAMED.search(text) is not None:
         text = _NOT_ANOTHER.sub("", text)
-        text = _CASE.sub("; ", text)
+        text = _CASE.sub(_parted, text)
     text = _SIZE_OF.sub("", text)
     text = _SORTS.sub(" ", _STILL.sub(r"\1 ", _GIVEN.sub("", text)))
     if " for " in text:
@@ -68,3 +68,12 @@ def laid_out(text: str) -> str:
     if "/" in text and 1 < len(_EITHER.findall(text)) == len(_NAMED.findall(text)):
         text = _EITHER.sub(r"\g<one> or \g<other>", text)
     return _NOT.sub("", _OR.sub(r" \1", text)) if " or " in text or "or " in text or "not " in text else text
+
+
+_LATER = re.compile(r"\b(?:other|another|second|2nd)\b", re.IGNORECASE)
+
+
+def _parted(match: re.Match[str]) -> str:
+    """A mark between two triangles; what is said of another one where none stands before is left as it is."""
+    alone = _LATER.search(match[0]) is not None and _NAMED.search(match.string, 0, match.start()) is None
+    return match[0] if alone else "; "

@@ -167,6 +167,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
         return Reading(text, reason=dated)
     notes: list[str] = []
     quadrant = 0
+    if box == "triangle":
+        cleaned = with_parts_named(laid_out(cleaned))
     if _MAY_HAVE_ASIDES.search(cleaned) is not None:
         from grader.notation.asides import without_asides
 
@@ -327,9 +329,7 @@ class _Said(NamedTuple):
 def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
     text = as_said(text, box)
-    if box == "triangle":
-        text = with_parts_named(laid_out(text))
-    elif box == "components":
+    if box == "components":
         text = last_sum(text)
     elif box == "polar":
         text = named_first(text)

@@ -119,6 +119,7 @@ _OF_ONE_ONLY = re.compile(
 
 _SAID = re.compile(r"[^\W\d_](?:[^\W\d_]|['/](?=[^\W\d_]))*")
 _NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
+_NOT_ENOUGH = re.compile(r"\benough (?:info|data|given|known|numbers)|\binformation\b", re.IGNORECASE)
 """``no idea if there is no triangle``: what follows is not claimed."""
 
 
@@ -131,6 +132,8 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     written = _SAID.findall(text.lower())
     spelt = [token.text for token in tokens if token.kind == "0" and token.text.lower() not in written]
     text = " ".join((text, *spelt))
+    if _NOT_ENOUGH.search(text) is not None:
+        return False
     found = [
         one
         for one in _none_pattern().finditer(text)

@@ -46,7 +46,8 @@ def join(one: Meaning, other: Meaning) -> Meaning | None:
     """A length and a direction that stand side by side are one vector."""
     for length, direction in ((one, other), (other, one)):
         if isinstance(length, Polar) and isinstance(direction, Polar):
-            if length.direction is None and direction.magnitude is None:
+            negative = length.magnitude is not None and length.magnitude.number.value < 0
+            if length.direction is None and direction.magnitude is None and not negative:
                 return Polar(length.magnitude, direction.direction)
         elif isinstance(length, Quantity) and isinstance(direction, Direction) and length.number.value >= 0:
             return Polar(length, direction) if length is one or length.unit is not None else None

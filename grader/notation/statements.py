@@ -226,7 +226,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
                 return []
         if box == "quantity" and body:
             body = carried_unit(body, tokens[: _place(tokens, body[0])])
-        if is_ratio(statement.tokens):
+        if is_ratio(statement.tokens) or _is_of_two(statement):
             continue
         if gainsays(statement):
             return []
@@ -295,6 +295,15 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
+
+
+_SIGNS = frozenset("/+-*×·")
+
+
+def _is_of_two(statement: Statement) -> bool:
+    """``a/sin A = 23.8``, ``A + B = 92.5``: of a part of a triangle and another, so of neither."""
+    named = statement.label is not None and statement.label.kind == "P" and len(statement.tokens) > 1
+    return named and statement.tokens[1].text in _SIGNS and any(token.kind == "=" for token in statement.tokens)
 
 
 def _is_sine_first(stated: Sequence[Statement], index: int) -> bool:
