@@ -43,7 +43,11 @@ def values_stated(tokens: Sequence[Token]) -> int:
     Not those that are compared (``sin B = 1.27 > 1``) or are of a sine, a cosine or a tangent: they show why there is none.
     """
     count = 0
+    open_ended = False
     for statement in statements(tokens):
+        compared, open_ended = open_ended, statement.tokens[-1].text in _COMPARES
+        if compared:
+            continue  # h = 14.1 > a = 12.7
         stated = statement.tokens
         if any(token.text in _COMPARES for token in stated):
             bracket = next((index for index, token in enumerate(stated) if token.kind == "("), 0)

@@ -43,6 +43,7 @@ _PHRASES = (
         r"in the \1 direction",
         "along on in",
     ),
+    (r"\(\s*q(?:uad)?\.? ?(?:IV|I{1,3}|[1-4])\s*\)", "", "q quad qi qii qiii qiv"),
     (r"\bx[- ]hat\b", "i", "hat"),
     (r"\by[- ]hat\b", "j", "hat"),
     (r"\bin (?:the )?([ij])[ -]?(?:hat )?direction\b", r"\1", "direction"),
