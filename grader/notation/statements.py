@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from grader.notation.beside import are_one_vector, beside, restated
 from grader.notation.bracketed import without_steps
+from grader.notation.choosing import chosen_of, is_of_two, key_of
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
@@ -226,11 +227,11 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
                 return []
         if box == "quantity" and body:
             body = carried_unit(body, tokens[: _place(tokens, body[0])])
-        if is_ratio(statement.tokens) or _is_of_two(statement):
+        if is_ratio(statement.tokens) or is_of_two(statement):
             continue
         if gainsays(statement):
             return []
-        key = _key(label)
+        key = key_of(label)
         if len(statement.tokens) > 1 and statement.tokens[1].text == "^":
             key = "L^" if is_of_a_function(statement.tokens) else "L²"  # R² is not R
         if label is not None and _is_of_another(statement.tokens):
@@ -286,7 +287,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         kept[key] = [label, *body] if label is not None and label.kind not in "Lb" else body
     if len(kept) > 1:
         kept.pop("L²", None)  # 62.0 N, R² = 3849
-    chosen = _chosen(kept, box) if kept and not lost else []
+    chosen = chosen_of(kept, box) if kept and not lost else []
     if not chosen:
         return []
     result: list[Token] = []
@@ -295,15 +296,6 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     if len(result) >= len(tokens):
         return _said_twice(tokens, kinds_of(tokens), box, depth)
     return [(meaning, (*notes, WORKING_NOTE)) for meaning, notes in meanings(result, box, depth + 1)]
-
-
-_SIGNS = frozenset("/+-*×·")
-
-
-def _is_of_two(statement: Statement) -> bool:
-    """``a/sin A = 23.8``, ``A + B = 92.5``: of a part of a triangle and another, so of neither."""
-    named = statement.label is not None and statement.label.kind == "P" and len(statement.tokens) > 1
-    return named and statement.tokens[1].text in _SIGNS and any(token.kind == "=" for token in statement.tokens)
 
 
 def _is_sine_first(stated: Sequence[Statement], index: int) -> bool:
@@ -336,47 +328,6 @@ def _names_another_vector(label: Token | None, before: Sequence[Token] | None) -
     if label is None or label.kind not in "XY" or before is None or before[0].kind != label.kind:
         return False
     return label.text.lower() != before[0].text.lower() and not is_own_name(label) and len(label.text) < 4
-
-
-def _key(label: Token | None) -> str:
-    if label is None:
-        return "value"
-    if label.kind == "L":
-        return "L" + label.value
-    return "D" if label.kind == "b" else label.kind + (label.value if label.kind == "P" else "")
-
-
-def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
-    """Of all that is stated, what the box asks for."""
-    if box == "components" and "X" in kept and "Y" in kept:
-        return [kept["X"], kept["Y"]]
-    others = [name for name in kept if name[0] in "vL"]
-    if "value" in kept and _comes_after(kept):
-        return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
-    if "R" in kept or "D" in kept:
-        names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
-        if "D" not in kept and box == "polar":  # R = 62.0 N, tan⁻¹(7.59/61.57) = 7.0°: an angle without its name
-            names += [name for name in others if "a" in kinds_of(kept[name])]
-        return [body for name, body in kept.items() if name in names]
-    if others and (len(others) == len(kept) or (box == "quantity" and others[-1] == next(reversed(kept)))):
-        if box == "components" and len(others) > 1:
-            return []  # two results under names that do not say which is x
-        return [kept[name] for name in others] if box == "polar" else [kept[others[-1]]]
-    return [body for name, body in kept.items() if name not in others]
-
-
-def _comes_after(kept: dict[str, list[Token]]) -> bool:
-    """Whether a result without a name stands behind a named one that it may replace, and differs from it."""
-    order = list(kept)
-    body = kept["value"]
-    kinds = kinds_of(body)
-    for name, lengths in (("R", True), ("D", False)):
-        of_its_sort = kinds == "n" or (kinds in ("m", "nN")) == lengths
-        if name in kept and order.index(name) < order.index("value") and of_its_sort:
-            earlier = [token for token in kept[name] if token.kind in "nma"]
-            if not earlier or earlier[-1].text != body[0].text:
-                return True
-    return False
 
 
 # ------------------------------------------------------------------------------- one answer in two forms
