@@ -69,11 +69,19 @@ def values_stated(tokens: Sequence[Token]) -> int:
     Not those that are compared (``sin B = 1.27 > 1``) or are of a sine, a cosine or a tangent: they show why there is none.
     """
     count = 0
+    open_ended = False
     for statement in statements(tokens):
-        compared = any(token.text in ("<", ">", "≤", "≥") for token in statement.tokens)
-        if not compared and not is_of_a_function(statement.tokens):
-            count += len(_COMPLETE.findall(kinds_of(statement.tokens)))
+        compared, open_ended = open_ended, statement.tokens[-1].text in _COMPARES
+        if compared:
+            continue  # h = 14.1 > a = 12.7
+        stated = statement.tokens
+        if any(token.text in _COMPARES for token in stated):
+            bracket = next((index for index, token in enumerate(stated) if token.kind == "("), 0)
+            stated = stated[:bracket]  # B = 55.3° (124.7° doesn't work, 124.7 + 57 > 180)
+        if not any(token.text in _COMPARES for token in stated) and not is_of_a_function(stated):
+            count += len(_COMPLETE.findall(kinds_of(stated)))
     return count
 
 
+_COMPARES = frozenset(("<", ">", "≤", "≥"))
 _COMPLETE = re.compile(r"m|a|n[Ns]|[PRDXY][=:]*n")

@@ -111,6 +111,16 @@ TURN = "turn"
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 
 
+SIGN_OF_AXIS = re.compile(
+    r"\b(?P<axis>[xy])(?:[ -](?:component|value|part|coordinate))?(?:'s| is| was| are) (?:a )?"
+    r"(?P<sign>neg|pos)(?:ative|itive)?\b",
+    re.IGNORECASE,
+)
+"""``x is negative``: it goes to the west."""
+
+_SIDE_OF_SIGN = {("x", "pos"): "E", ("x", "neg"): "W", ("y", "pos"): "N", ("y", "neg"): "S"}
+
+
 def sides(text: str) -> frozenset[str]:
     """The letters of the sides that a text tells of: ``toward the east``, ``down``, ``northwest``, ``above``.
 
@@ -127,6 +137,8 @@ def sides(text: str) -> frozenset[str]:
             found.add("N" if kind == "h" else "S")
         elif kind in ("c", "k") or word in ("bearing", "azimuth"):
             found.add(TURN)
+    if "neg" in text or "pos" in text:
+        found.update(_SIDE_OF_SIGN[one["axis"].lower(), one["sign"].lower()] for one in SIGN_OF_AXIS.finditer(text))
     return frozenset(found)
 
 

@@ -13,7 +13,7 @@ from grader.notation.encoding import unscrambled
 from grader.notation.numbering import without_number
 from grader.notation.pasted import without_wrapping
 from grader.notation.tables import load_table
-from grader.notation.tabulated import with_names_beside
+from grader.notation.tabulated import with_names_beside, without_bullets
 
 _RAISED_RUN = re.compile(r"[¹²³⁴-⁹⁺⁻⁰°]*[¹²³⁴-⁹⁺⁻][¹²³⁴-⁹⁺⁻⁰]*")
 _FRACTION_AFTER_DIGIT = re.compile(r"(?<=\d)(?=[½¼¾⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞])")
@@ -139,7 +139,7 @@ def plain(text: str) -> str:
 
 def _without_cells(text: str) -> str:
     """The text without the tabs between the cells of a row: 62 and 353 are no 62 353."""
-    return with_names_beside(text).replace("\t", "  ")
+    return with_names_beside(without_bullets(text)).replace("\t", "  ")
 
 
 def _mended_marks(text: str) -> str:

@@ -136,6 +136,8 @@ def _is_gainsaid(front: Sequence[Token], last: Sequence[Token], box: BoxKind) ->
     stated: dict[str, Token] = {}
     for statement in statements(front):
         label, result = statement.label, statement.result()
+        if box == "polar" and label is not None and label.kind in "XY":
+            continue  # a whole vector may follow its components
         squared = len(statement.tokens) > 1 and statement.tokens[1].text == "^"
         if label is None or not is_own_name(label) or squared or kinds_of(result) not in ("n", "m", "nN"):
             continue

@@ -134,6 +134,10 @@ def two_values(text: str, tokens: Sequence[Token], kinds: str, box: BoxKind) -> 
     return ""
 
 
+def _is_no_name(token: Token) -> bool:
+    return token.text.lower() in _NO_NAMES or token.text in _CORNERS or is_function(token.text[-3:])
+
+
 def _newtons(token: Token, kinds: str) -> Token:
     """A number with its unit, where the letter behind it is the newton's."""
     return Token("m", token.text, token.number, find_unit("N"), digits=token.digits) if kinds == "nN" else token

@@ -32,7 +32,7 @@ UNIT = r"(?:\(?(?P<unit>[uN])\)?)?"
 DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("quadrant", rf"b?{LETTER},?(?:\({ANGLE}\)|{ANGLE}[,o@]?){LETTER}"),  # S 83° E, E 7° S
     ("from", rf"{ANGLE}(?:[,;\n]?{LETTER}[o&]{LETTER}|\({LETTER}o{LETTER}\))"),  # 83° E of S
-    ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]"),  # 7° below the positive x-axis
+    ("from", rf"{ANGLE},?[hl]o?[{LETTER[1:-1]}A]|{ANGLE}\([hl]o?[{LETTER[1:-1]}A]\)"),  # 7° below the positive x-axis
     ("from", rf"{ANGLE},?@?{LETTER}o?A"),  # 7° south of the x-axis
     ("from", rf"{ANGLE},?@{LETTER}o{LETTER}"),  # 83° toward east from south
     ("from side", rf"{ANGLE},?[hl]o?A[,&]?@?[EW]|@?[EW][,&]?@?{ANGLE}[hl]o?A"),  # 40° above the horizontal, to the left
@@ -45,9 +45,9 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("between sides", rf"(?:C|{LETTER}{LETTER}),?@?{ANGLE}o{LETTER}"),  # north-east, 40° from north
     ("between sides", rf"o?{LETTER}&{LETTER},?@?{ANGLE}o{LETTER}"),  # between south and west, 40° from south
     ("between sides", rf"{ANGLE}o{LETTER},?o?{LETTER}&{LETTER}"),
-    ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?"),  # 353° from the positive x-axis
+    ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?|aA|a\(A\)"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
-    ("true", rf"b[:=o]?{ANGLE}T?H?(?:\(?c?o[NH]\)?)?"),  # bearing 097°
+    ("true", rf"b[:=o]?{ANGLE}(?:T|\(T\))?H?(?:\(?c?o[NH]\)?)?"),  # bearing 097°
     ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
     ("true", rf"T[:=]?b?[:=]?{ANGLE}"),
     ("standard", rf"{ANGLE},?\(?o?V\)?|V[:=,]?{ANGLE}"),  # 353° standard position
@@ -76,12 +76,14 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("round pair", r"[RL]?[=:]?\((?P<first>MEASURE)[,;\n&]+(?P<second>MEASURE)\)UNIT"),
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)i[-,;&\n]*(?P<second>MEASURE)j\)?UNIT"),
     ("hats back", r"[RL]?[=:]?\(?(?P<second>MEASURE)j[-,;&\n]*(?P<first>MEASURE)i\)?UNIT"),
+    ("hats", r"[RL]?[=:]?[<(](?P<first>MEASURE)i,?(?P<second>MEASURE)j>UNIT"),
+    ("hats", r"[RL]?[=:]?\((?P<first>MEASURE)\)i[-,;&\n]*\((?P<second>MEASURE)\)jUNIT"),  # (-19.4 N)i + (31.7 N)j
     ("hats", r"[RL]?[=:]?\(?(?P<first>MEASURE)(?P<second>MEASURE)j\)?UNIT"),  # 61.57 - 7.59j
     ("one hat", r"[RL]?[=:]?\(?(?P<first>MEASURE)i\)?UNIT"),
     ("one hat", r"[RL]?[=:]?\(?(?P<second>MEASURE)j\)?UNIT"),
     ("labelled", r"[<(]?X[=:]*(?P<first>MEASURE)SPACERY[=:]*(?P<second>MEASURE)[>)]?UNIT"),
     ("labelled", r"[<(]?Y[=:]*(?P<second>MEASURE)SPACERX[=:]*(?P<first>MEASURE)[>)]?UNIT"),
-    ("labelled", r"(?P<first>MEASURE)\(?X\)?SPACER(?P<second>MEASURE)\(?Y\)?"),
+    ("labelled", r"(?P<first>MEASURE)=?\(?X\)?SPACER(?P<second>MEASURE)=?\(?Y\)?"),
     ("labelled", r"(?P<second>MEASURE)\(?Y\)?SPACER(?P<first>MEASURE)\(?X\)?"),
     ("toward", r"[(<]?(?P<one>(?:m|n)@?)(?P<to1>[NHSsEW])[-,;&\n]+(?P<two>(?:m|n)@?)(?P<to2>[NHSsEW])[)>]?UNIT"),
     ("toward", r"(?P<one>m@?)(?P<to1>[NHSsEW])(?P<two>m@?)(?P<to2>[NHSsEW])"),
@@ -91,19 +93,27 @@ FORMS: tuple[tuple[str, str], ...] = (
     ("toward named", r"X[=:]*(?P<one>[nm])@?(?P<to1>[EW])SPACERY[=:]*(?P<two>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to2>[NHSs])UNIT"),
     ("toward named", r"Y[=:]*(?P<one>m@?(?=[NHSs])|n@?(?=[HSs]))(?P<to1>[NHSs])SPACERX[=:]*(?P<two>[nm])@?(?P<to2>[EW])UNIT"),
     ("toward named", r"X[=:]*@?(?P<to1>[EW])[=:]?(?P<one>nN|[nm])SPACERY[=:]*@?(?P<to2>[HSs])[=:]?(?P<two>nN|[nm])"),
+    ("toward", r"(?P<one>nN|[mn])\((?P<to1>LETTER)\)SPACER(?P<two>nN|[mn])\((?P<to2>LETTER)\)UNIT"),  # 19.4 N (west)
+    ("toward named", r"X[=:]*(?P<one>nN|[nm])\((?P<to1>[EW])\)SPACERY[=:]*(?P<two>nN|[nm])\((?P<to2>[NHSs])\)UNIT"),
+    ("toward named", r"Y[=:]*(?P<one>nN|[nm])\((?P<to1>[NHSs])\)SPACERX[=:]*(?P<two>nN|[nm])\((?P<to2>[EW])\)UNIT"),
+    ("toward named", r"X[=:]*(?P<one>nN)@?(?P<to1>[EW])SPACERY[=:]*(?P<two>nN)@?(?P<to2>[HSs])"),
+    ("toward named", r"Y[=:]*(?P<one>nN)@?(?P<to1>[HSs])SPACERX[=:]*(?P<two>nN)@?(?P<to2>[EW])"),
+    ("toward", r"(?P<to1>[EW])[:=]?(?P<one>nN)[-,;&\n]+(?P<to2>[HSs])[:=]?(?P<two>nN)"),
+    ("toward", r"(?P<to1>[HSs])[:=]?(?P<one>nN)[-,;&\n]+(?P<to2>[EW])[:=]?(?P<two>nN)"),
     ("toward axes", r"(?P<one>MEASURE)@?(?P<to1>A)[-,;&\n]*(?P<two>MEASURE)@?(?P<to2>A)UNIT"),
     ("toward units", r"(?P<one>nN)@?(?P<to1>[NHSEW])[-,;&\n]*(?P<two>nN)@?(?P<to2>[NHSEW])"),
     # A length and a direction
-    ("polar bare", r"[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
+    ("polar bare", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>n)(?P<direction>N[na][EW])[>)]?"),
     ("polar unit after", r"[<(]?[RL]?[=:]?(?P<magnitude>n)@(?P<direction>[na])[>)]?(?P<unit>[uN])"),  # 62.0∠353° N
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>nN)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar", r"[<(]?[RL]?[=:]?(?P<magnitude>m)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>nN)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar", r"(?:[RL]=?)?[<(]?[RL]?[=:]?(?P<magnitude>m)\)?(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar", r"[<(]?R[=:]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
-    ("polar bare", r"[<(]?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
+    ("polar bare", r"(?:(?:[RL]=?)?[<(])?(?P<magnitude>n)(?:LEADS)*(?P<direction>DIRECTION)[>)]*"),
     ("polar back", r"[<(]?(?:[D@])?[=:]?(?P<direction>DIRECTION)(?:LEADS)*R[=:]?(?P<magnitude>MEASURE)[>)]?"),
     ("polar back", r"[<(]?[D@][=:]?(?P<direction>DIRECTION)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back", r"[<(]?(?P<direction>SIGNED)(?:LEADS)*(?P<magnitude>m|nN)[>)]?"),
     ("polar back bare", r"(?:[D@])[=:]?(?P<direction>DIRECTION)(?:LEADS)+(?P<magnitude>n)"),
+    ("polar", r"(?P<magnitude>m|nN|n)\(R\)SPACER(?P<direction>DIRECTION)\([D@]\)"),  # 36.2 kN (mag) 110.4° (dir)
     # One value
     ("two numbers", r"(?P<first>MEASURE)[,;\n&]*(?P<second>MEASURE)(?:\((?P<unit>[uN])\)?)?"),
     ("two numbers", r"(?P<first>a)(?:[,;\n&]+)(?P<second>a)"),
@@ -119,6 +129,7 @@ def _expand(pattern: str) -> re.Pattern[str]:
         ("MEASURE", MEASURE),
         ("SPACER", SPACER),
         ("UNIT", UNIT),
+        ("LETTER", LETTER),
     ):
         pattern = pattern.replace(name, body)
     return re.compile(pattern)

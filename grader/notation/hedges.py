@@ -13,7 +13,8 @@ from grader.notation.readings import BoxKind
 from grader.notation.tables import load_table
 
 _STEM = re.compile(
-    r"hop|same|\(|know|dunno|idk|unknown|forgot|no (?:idea|clue)|couldn|wrong|\?|with (?:that|it|this)", re.IGNORECASE
+    r"hop|same|\(|know|dunno|idk|unknown|forgot|no (?:idea|clue)|could|can'?t|didn|not |wrong|\?|with (?:that|it|this)",
+    re.IGNORECASE,
 )
 
 
@@ -39,6 +40,18 @@ _REST = re.compile(
     r"[\s,;.(]++(?:and |but )?(?:the )?(?:rest|others?|other ones)\b,? *(?:of it )?"
     r"(?:dunno|idk|unknown|(?:i )?(?:don'?t know|do not know|couldn'?t (?:do|get|find)|have no idea|no idea))"
     r"(?: it| them| sorry| how)*[\s.!?)]*$",
+    re.IGNORECASE,
+)
+_NOT_FOUND = re.compile(
+    r"[\s,;.(]++(?:and |but |sorry )?(?:i )?(?:don'?t know|do not know|couldn'?t|could not|can'?t|didn'?t|forgot|not sure)\b"
+    r"(?: (?:how|to|get|find|do|figure|work|out|calculate))* (?:the |my )?"
+    r"(?:(?P<angle>direction|angles?)|(?P<length>magnitude|length|sides?)|(?P<part>[xyABCabc])|rest|others?|other ones)[\s.!)]*$",
+    re.IGNORECASE,
+)
+_OF_ANGLES = re.compile(r"°|deg|\b[NSEW]\b|\b[ABC] ?=|direction|angle|bearing|course|heading|north|south|east|west")
+_NOT_SURE = re.compile(
+    r"^\W*(?:(?:i'?m |i am )?not (?:\w+ )?sure|idk|dunno),? *(?:but )?"
+    r"(?:(?:maybe|i think|i guess|its|it's) )*(?=-?\d|[A-Za-zθ|] ?=)",
     re.IGNORECASE,
 )
 _ORDER = re.compile(
@@ -74,7 +87,8 @@ def without_hedges(text: str, box: BoxKind) -> str:
         sided = box in ("direction", "components", "polar")
         kept = _DOUBT.sub(lambda match: match[0] if match["side"] and sided else "", kept)
     if box in ("polar", "components", "triangle"):
-        kept = _shorter(_shorter(kept, _REST), _PART)
+        kept = _without_not_found(_shorter(_shorter(kept, _REST), _PART))
+    kept = _NOT_SURE.sub("", kept)
     if box == "polar" and "wrong" in kept and (match := _ORDER.search(kept)) is not None:
         front = kept[: match.start()]
         kept = front if _ANGLE_AND_LENGTH.fullmatch(front) else kept  # marked as what they are, in either order
@@ -83,6 +97,21 @@ def without_hedges(text: str, box: BoxKind) -> str:
     if "with" in kept:
         kept = _shorter(kept, _GOING)
     return kept
+
+
+def _without_not_found(text: str) -> str:
+    """``c = 61.3, couldn't get the angles``: not where what is stated is of the sort that was not found, or may be."""
+    match = _NOT_FOUND.search(text)
+    if match is None:
+        return text
+    kept = text[: match.start()]
+    if match["part"] and re.search(rf"\b{match['part']}\b", kept) is not None:
+        return text
+    of_angles = _OF_ANGLES.search(kept) is not None
+    stated = (
+        any(map(str.isdigit, kept)) and not (match["angle"] and of_angles) and not (match["length"] and not of_angles)
+    )
+    return kept if stated else text
 
 
 def _shorter(text: str, remark: re.Pattern[str]) -> str:

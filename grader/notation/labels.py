@@ -45,6 +45,8 @@ class Labels(Attachments):
     def _names_another(self, raw: Raw, last: str) -> bool:
         """``h = 65° v = 48.1``: a word that cannot go on with the value before it names the next one."""
         kind = self._kind(raw.word, raw.lower)[0]
+        if raw.word == "By":
+            return True
         if kind == "?":
             unit = simple_unit(raw.word) is not None and not (self.box == "polar" and raw.lower in letters_of_vectors())
             return not unit and not meant_word(raw.lower)
@@ -75,6 +77,8 @@ class Labels(Attachments):
             kind, value = "Y", "Y"
         elif kind in ("R", "D", "X", "Y", "P", "b"):
             pass
+        elif lower == "by":
+            kind = value = "Y"  # By = 4.1: of a vector B
         elif kind == "?" and lower.endswith(("parallel", "par")):
             kind = value = "X"
         elif kind == "?" and lower.endswith(("perpendicular", "perp")):
@@ -152,6 +156,18 @@ class Labels(Attachments):
         name = self.words.kinds[letter][1] if greek else letter
         self.tokens.append(Token("P", raw.word, value=name, digits=number.numeral))
         return position + 3
+
+    def _numbered_component(self, position: int) -> int:
+        """``F1x = 20``: a component of the first of several vectors."""
+        if self.box != "components" or position + 3 >= self.count:
+            return 0
+        raw, number, axis, equals = self.raw[position : position + 4]
+        glued = not number.gap and not axis.gap and number.numeral.isdigit() and len(number.numeral) == 1
+        if not glued or axis.lower not in ("x", "y") or equals.symbol not in ("=", ":", "≈"):
+            return 0
+        kind = axis.lower.upper()
+        self.tokens.append(Token(kind, f"{raw.word}{number.numeral}{axis.lower}", value=kind))
+        return position + 4
 
     def _label_tail(self, position: int, kind: str, value: str) -> int:
         """``x-component of R =``: what may stand between a label and its value."""

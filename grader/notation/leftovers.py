@@ -82,7 +82,12 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
             or _beside_a_thing(tokens, left)
         )
     if isinstance(meaning, Polar):
-        return left[0] if meaning.magnitude is None or meaning.direction is None else ""
+        direction = meaning.direction
+        if meaning.magnitude is None or direction is None:
+            return left[0]
+        bare = direction.sign == "" and direction.form == "plain angle"  # 54 N (54.1), 54°
+        signed = [token.text for token in tokens if token.kind == "a" and is_plain(token) and token.text in left]
+        return signed[0] if bare and signed else ""
     if box == "triangle" and not isinstance(meaning, Labelled | Several):
         return left[0]
     stated = statements(tokens)
@@ -92,7 +97,9 @@ def lost_part(tokens: Sequence[Token], meaning: Meaning, left: Sequence[str], bo
         corrected = following is not None and following.after == "w"
         if corrected or "?" in kinds or kinds.count("<") > kinds.count(">") or is_ratio(statement.tokens):
             continue  # x = 3 no wait x = 4; a formula; ⟨3.2 - 0.9, 4.0⟩ = ...: the bracket goes on
-        for token in result:
+        for before, token in pairwise((result[0], *result)):
+            if before.kind == "(" and token.kind in "nma" and _is_restated(token, meaning):
+                continue
             if token.kind in "nma" and token.text in left and is_plain(token) and not _is_step(statement.tokens):
                 return token.text
     return ""
@@ -157,6 +164,12 @@ def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
         if dimensions[0] != dimensions[1] and dimensions != ["mass", "force"] and not _are_to_scale(tokens, dimensions):
             return one.text
     return ""
+
+
+def _is_restated(token: Token, meaning: Meaning) -> bool:
+    """``48.9 (48.86)``: a number in brackets that is one of the meaning's, to other digits."""
+    value, place = _value(token)
+    return any(are_close(value, number, place, 0.1 if place < 0.1 else place) for number in numbers_of(meaning))
 
 
 _NAMED = re.compile(r"[?RDTLP]n?=[nma]")

@@ -15,6 +15,7 @@ from functools import lru_cache
 from grader.notation.astray import A_SIDE_ALONE, astray_reason, is_beside_the_box
 from grader.notation.cleaning import plain
 from grader.notation.closing import called_the_answer, is_complete
+from grader.notation.corners import with_parts_named
 from grader.notation.corrections import (
     CORRECTED_NOTE,
     NOT_SAID_AGAIN,
@@ -33,6 +34,7 @@ from grader.notation.everyday import everyday_reading
 from grader.notation.expressions import MAX_BRACKETS
 from grader.notation.hearing import spoken_commas
 from grader.notation.idle import without_idle
+from grader.notation.layouts import laid_out
 from grader.notation.limits import MAX_EQUALS, MAX_LENGTH, MAX_PIECES, nests_deeper
 from grader.notation.manner import without_equation_as_reason, without_reason, without_regret
 from grader.notation.meanings import kinds_of, quantity
@@ -98,6 +100,7 @@ _REFERENCE = re.compile(r"ref|related", re.IGNORECASE)
 
 _MAY_HAVE_ASIDES = re.compile(
     r"[\n√⇒?±]|=[^=]*=|~~|\[ ?[-\d]|sin|cos|tan|check|verif|proof|hop|same|know|dunno|idk|unk|forgot|no (?:idea|clue)|wrong|with"
+    r"|couldn|could not|can'?t|didn|sure"
     r"|[dty] be\b|right a|\bQ|\blet\b|\((?:correct|maybe|i think|i guess|not sure|is )",
     re.IGNORECASE,
 )
@@ -165,7 +168,10 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
             return Reading(text, reason=open_turn)
     if box in ("direction", "polar") and "re" in cleaned.lower() and _REFERENCE.search(cleaned) is not None:
         cleaned = without_reference_angle(cleaned, notes)
+    referred = bool(notes)
     quadrant = 0
+    if box == "triangle":
+        cleaned = with_parts_named(laid_out(cleaned))
     if _MAY_HAVE_ASIDES.search(cleaned) is not None:
         from grader.notation.asides import without_asides
 
@@ -180,6 +186,10 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
             reading = Reading(text, tuple(distinct([*reading.senses, *other.senses])))
     if quadrant and not all(lies_in(sense.meaning, quadrant) for sense in reading.senses):
         return Reading(text, reason=NOT_IN_QUADRANT)
+    if referred and any(
+        isinstance(sense.meaning, Polar) and sense.meaning.direction is None for sense in reading.senses
+    ):
+        return Reading(text, reason="a reference angle, and no direction")
     return reading
 
 

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from functools import cache
 
-from grader.notation.clauses import TURN, Parted, has_number, sides
+from grader.notation.clauses import SIGN_OF_AXIS, TURN, Parted, has_number, sides
 from grader.notation.closing import is_complete
 from grader.notation.leftovers import numbers_of
 from grader.notation.readings import (
@@ -68,7 +68,7 @@ def may_stand(sense: Sense, parts: Parted, box: BoxKind) -> bool:
         return _STATES_A_PART.search(said) is None and (isinstance(meaning, Several) or not parts.two)
     if box == "angle" and not isinstance(meaning, Direction):
         return isinstance(meaning, Several) or not parts.two
-    signed = not signs.isdisjoint(written)
+    signed = not signs.isdisjoint(_WORD.findall(SIGN_OF_AXIS.sub("", said)))
     return not (signed and not _bears_a_sign(meaning)) and _agrees(meaning, sides(said))
 
 

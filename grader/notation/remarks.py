@@ -12,7 +12,7 @@ from grader.notation.closeness import apart
 from grader.notation.manner import telling
 from grader.notation.meanings import kinds_of
 from grader.notation.pieces import Token, is_function
-from grader.notation.readings import GIVEN_UP, BoxKind, Direction, Meaning, Polar, Quantity
+from grader.notation.readings import GIVEN_UP, BoxKind, Components, Direction, Meaning, Polar, Quantity
 from grader.notation.spelling import LIKE_A_BEARING, may_be_a_number, meant_word
 from grader.notation.tables import load_table
 
@@ -119,6 +119,7 @@ _OF_ONE_ONLY = re.compile(
 
 _SAID = re.compile(r"[^\W\d_](?:[^\W\d_]|['/](?=[^\W\d_]))*")
 _NOT_KNOWN = re.compile(r"\bno (?:idea|clue)\b|\bwhether\b", re.IGNORECASE)
+_NOT_ENOUGH = re.compile(r"\benough (?:info|data|given|known|numbers)|\binformation\b", re.IGNORECASE)
 """``no idea if there is no triangle``: what follows is not claimed."""
 
 
@@ -131,6 +132,8 @@ def says_none(text: str, tokens: Sequence[Token]) -> bool:
     written = _SAID.findall(text.lower())
     spelt = [token.text for token in tokens if token.kind == "0" and token.text.lower() not in written]
     text = " ".join((text, *spelt))
+    if _NOT_ENOUGH.search(text) is not None:
+        return False
     found = [
         one
         for one in _none_pattern().finditer(text)
@@ -375,7 +378,10 @@ def named_quadrant(text: str) -> int:
 
 
 def lies_in(meaning: Meaning, quadrant: int) -> bool:
-    """Whether a direction lies in a quadrant or at its edge; anything else does as well."""
+    """Whether a direction, or a vector by its components, lies in a quadrant or at its edge; anything else does as well."""
+    if isinstance(meaning, Components) and meaning.x is not None and meaning.y is not None:
+        x, y = meaning.x.number.value, meaning.y.number.value
+        return (x <= 0 if quadrant in (2, 3) else x >= 0) and (y <= 0 if quadrant > 2 else y >= 0)
     direction = meaning.direction if isinstance(meaning, Polar) else meaning
     if not isinstance(direction, Direction):
         return True

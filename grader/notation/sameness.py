@@ -85,8 +85,7 @@ def same(one: Meaning | None, other: Meaning | None) -> bool:
     if isinstance(one, Polar) and isinstance(other, Polar):
         pairs = ((one.magnitude, other.magnitude), (one.direction, other.direction))
         both = [same(mine, theirs) for mine, theirs in pairs if mine is not None and theirs is not None]
-        alike = all((mine is None) == (theirs is None) for mine, theirs in pairs)  # S 83° E; 353°: a direction twice
-        return bool(both) and all(both) and (alike or all(mine is not None for mine, _ in pairs))
+        return bool(both) and all(both) and all(mine is not None or theirs is None for mine, theirs in pairs)
     return one == other
 
 
@@ -94,7 +93,8 @@ def join(one: Meaning, other: Meaning) -> Meaning | None:
     """A length and a direction that stand side by side are one vector."""
     for length, direction in ((one, other), (other, one)):
         if isinstance(length, Polar) and isinstance(direction, Polar):
-            if length.direction is None and direction.magnitude is None:
+            negative = length.magnitude is not None and length.magnitude.number.value < 0
+            if length.direction is None and direction.magnitude is None and not negative:
                 return Polar(length.magnitude, direction.direction)
         elif isinstance(length, Quantity) and isinstance(direction, Direction) and length.number.value >= 0:
             return Polar(length, direction) if length is one or length.unit is not None else None
@@ -110,6 +110,15 @@ def with_unit(meaning: Meaning, unit: Unit | None) -> Meaning:
     if isinstance(meaning, Polar) and meaning.magnitude is not None and meaning.magnitude.unit is None:
         return Polar(Quantity(meaning.magnitude.number, unit), meaning.direction)
     return meaning
+
+
+def unit_in(meaning: Meaning | None) -> Unit | None:
+    """The unit of a quantity, a length or a component."""
+    if isinstance(meaning, Quantity):
+        return meaning.unit
+    if isinstance(meaning, Polar):
+        return unit_in(meaning.magnitude)
+    return (unit_in(meaning.x) or unit_in(meaning.y)) if isinstance(meaning, Components) else None
 
 
 _COMPLETE = frozenset(("a", "m", "nN"))
@@ -228,6 +237,26 @@ def is_repeated(before: list[Token], after: Sequence[Token]) -> bool:
         return False
     before[-1:] = after
     return True
+
+
+def stated_first(tokens: Sequence[Token], body: list[Token]) -> list[Token]:
+    """``50 N = √(30² + 40²)``: what stands before the calculation that it comes from, not the calculation's own value;
+    nothing where the two differ.
+    """
+    kinds = kinds_of(body)
+    if kinds not in ("n", "m", "nN", "a") or is_plain(body[0]) or is_exact_form(body[0]):
+        return body
+    end = next((index for index, token in enumerate(tokens) if token is body[0]), 0) - 1
+    before = next((token for token in reversed(tokens[: max(end, 0)]) if token.kind in "nma"), None)
+    if before is None or not is_plain(before) or tokens[end].kind != "=":
+        return body
+    index = next(index for index, token in enumerate(tokens) if token is before)
+    unit = tokens[index + 1 : end]
+    if kinds_of(unit) not in ("", "N", "u"):
+        return body
+    if not is_same_number(before, body[0]):
+        return [] if before.kind != "n" or unit else body
+    return [before, *unit] if before.kind != "n" or unit or kinds == "n" else body
 
 
 def carried_unit(body: list[Token], before: Sequence[Token]) -> list[Token]:

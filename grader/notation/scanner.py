@@ -275,10 +275,14 @@ class Scanner(Labels):
             return self._unreadable(position, raw)
         if names and (end := self._label(position)):
             return end
+        if len(word) == 1 and (end := self._numbered_component(position)):
+            return end
         if word[0] in "ABCabcαβγ" and len(word) <= 2 and (end := self._numbered_part(position)):
             return end
         kind, value = self._kind(word, lower)
         last = self._last()
+        if kind == "v" and self._at(position + 1).symbol == "=":
+            return self._unreadable(position, raw)  # Or = 53.7: no "or" of two answers
         if word == "t" and last == "a" and self.box in ("direction", "polar"):
             self._emit("T", raw, "T")
             return position + 1

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from grader.notation.astray import astray_reason
 from grader.notation.bearings import bearings_kept
+from grader.notation.beside import BESIDE_NOTE
 from grader.notation.bracketed import without_named_at_end
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
@@ -52,6 +53,7 @@ from grader.notation.spoken import from_words, in_one_line
 from grader.notation.statements import meanings
 from grader.notation.units_apart import two_units, with_unit_joined
 from grader.notation.values import TWICE_NOTE
+from grader.notation.vector_sums import last_sum, named_first
 
 NOT_KNOWN = "is not a word or sign that is known here"
 NO_FORM = "the parts do not make a form of answer that is known"
@@ -99,6 +101,10 @@ class _Said(NamedTuple):
 def _said(text: str, box: BoxKind) -> _Said:
     text, remark = without_method(text)
     text = as_said(text, box)
+    if box == "components":
+        text = last_sum(text)
+    elif box == "polar":
+        text = named_first(text)
     size = ""
     if box in ("angle", "direction", "quantity"):
         text = in_one_line(text)
@@ -174,6 +180,7 @@ def _senses(
         len(found) == 1
         and left[0]
         and LAST_LINE_NOTE not in found[0][1]
+        and BESIDE_NOTE not in found[0][1]
         and (lost := lost_part(tokens, found[0][0], left[0], box))
     ):
         return [], doubt, f"it is not clear what “{lost}” belongs to"

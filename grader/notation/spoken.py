@@ -39,6 +39,12 @@ _PHRASES = (
     (r"\baway from (?=(?:the |due )?(?:north|south|east|west|[NSEW])\b)", "from ", "away"),
     (r"[,(]?\s*\bq(?:uad)? ?(?:IV|I{1,3}|[1-4])\b\)?(?!\s*[=:]\s*\d)", "", "q qi qii qiii qiv quad"),
     (r"\.?\s*\b(?:triangle|case|solution|option) ?#?(?:1|2)\b ?[:.)-]?", ";", "triangle case solution option"),
+    (r"[.,;]?\s*\b(?:T|Tri) ?[12] ?[:.)-]\s*(?=∠?[ABCabc] ?[=:])", "; ", "t tri"),
+    (
+        r"(?:^|[.,;\n]) ?(?:acute|obtuse)(?: (?:case|triangle|one))?(?: is)? ?[:-] ?(?=∠?[ABCabc]\b)",
+        "; ",
+        "acute obtuse",
+    ),
     (
         r"\.?\s*\b(?:the )?(?:first|second|1st|2nd)(?: (?:triangle|case|solution|one))? ?[:)-]\s*(?=∠?[ABCabc] ?[=:])",
         "; ",
@@ -50,6 +56,17 @@ _PHRASES = (
         "; ",
         "first second st nd",
     ),
+    (r"\bmissing (?=(?:angle|side)\b)", "", "missing"),
+    (r"\b(?:angles?|sides?) ?: ?(?=∠?[ABCabc] ?=)", "", "angle angles side sides"),
+    (
+        r"\b(?:along|on|in) (?:the )?([xy])\b(?! ?-?(?:axis|axes|dir|comp)| ?[=:])",
+        r"in the \1 direction",
+        "along on in",
+    ),
+    (r"\(\s*q(?:uad)?\.? ?(?:IV|I{1,3}|[1-4])\s*\)", "", "q quad qi qii qiii qiv"),
+    (r"\bx[- ]hat\b", "i", "hat"),
+    (r"\by[- ]hat\b", "j", "hat"),
+    (r"\bin (?:the )?([ij])[ -]?(?:hat )?direction\b", r"\1", "direction"),
     (r"\b0 (?:possible )?(?:triangles|solutions)\b", "no solution", "triangles solutions"),
     (
         r"\b(?:there are )?2 (?:possible )?(?:triangles|solutions|answers|fixes|positions)\b ?[:,]?",

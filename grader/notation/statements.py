@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from grader.notation.beside import are_one_vector, beside, restated
 from grader.notation.bracketed import turns_on, without_steps
+from grader.notation.choosing import chosen_of, is_of_two, key_of
 from grader.notation.closing import (
     LAST_LINE_NOTE,
     is_complete,
@@ -36,6 +38,7 @@ from grader.notation.sameness import (
     join,
     parted_by_slash,
     same,
+    stated_first,
     told_more_closely,
     with_letters,
     with_unit,
@@ -61,7 +64,7 @@ _JOINTS = frozenset("\n;w")
 
 def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Noted]:
     """Every meaning of the tokens, the likeliest first; empty when they say nothing that is known."""
-    if not depth and (plain := without_steps(tokens)) is not tokens:
+    if not depth and (plain := without_steps(tokens, box)) is not tokens:
         return [(meaning, tuple(dict.fromkeys((*notes, WORKING_NOTE)))) for meaning, notes in meanings(plain, box)]
     tokens = trimmed(tokens)
     if depth > MAX_DEPTH or not tokens:
@@ -78,6 +81,12 @@ def meanings(tokens: Sequence[Token], box: BoxKind, depth: int = 0) -> list[Note
     if "A" in kinds and not depth and box in ("components", "quantity"):
         tokens = with_axes_named(tokens, kinds, box)
         kinds = kinds_of(tokens)
+    if box == "polar" and kinds.startswith(("@m", "@nN")):
+        tokens, kinds = tokens[1:], kinds[1:]  # it is going 221.5 mph at 30°
+    if box in ("polar", "components") and not depth and (again := restated(tokens, kinds, box, meanings)):
+        return again
+    if depth == 0 and "X" in kinds and (asked := beside(tokens, kinds, box, meanings)):
+        return asked
     if depth == 0 and not _JOINTS.isdisjoint(kinds) and (closing := _last_line(tokens, kinds, box)):
         return closing
     if box == "triangle" and (numbered := numbered_parts(tokens, kinds)):
@@ -205,6 +214,7 @@ def _last_line(tokens: Sequence[Token], kinds: str, box: BoxKind) -> list[Noted]
         for one, _ in earlier:
             # v = 411.6, angle = 5.0°, and then 411.6 km/h, N 5.0° W
             restated = box == "polar" and set(numbers_of(one)) <= set(numbers_of(meaning))
+            restated = restated or are_one_vector(one, meaning)
             if is_complete(one, box) and not same(one, meaning) and not restated and not left_out(front, one):
                 return []
         return [(meaning, (*notes, WORKING_NOTE, LAST_LINE_NOTE))]
@@ -221,13 +231,17 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
     stated = statements(tokens)
     for index, statement in enumerate(stated):
         label, body = statement.label, statement.result()
+        if body and box in ("quantity", "angle", "direction"):
+            body = stated_first(statement.tokens, body)
+            if not body:
+                return []
         if box == "quantity" and body:
             body = carried_unit(body, tokens[: _place(tokens, body[0])])
-        if is_ratio(statement.tokens):
+        if is_ratio(statement.tokens) or is_of_two(statement):
             continue
         if gainsays(statement):
             return []
-        key = _key(label)
+        key = key_of(label)
         if len(statement.tokens) > 1 and statement.tokens[1].text == "^":
             key = "L^" if is_of_a_function(statement.tokens) else "L²"  # R² is not R
         if label is not None and _is_of_another(statement.tokens):
@@ -283,7 +297,7 @@ def _last_results(tokens: Sequence[Token], box: BoxKind, depth: int) -> list[Not
         kept[key] = [label, *body] if label is not None and label.kind not in "Lb" else body
     if len(kept) > 1:
         kept.pop("L²", None)  # 62.0 N, R² = 3849
-    chosen = _chosen(kept, box) if kept and not lost else []
+    chosen = chosen_of(kept, box) if kept and not lost else []
     if not chosen:
         return []
     result: list[Token] = []
@@ -325,57 +339,6 @@ def _names_another_vector(label: Token | None, before: Sequence[Token] | None) -
     if label is None or label.kind not in "XY" or before is None or before[0].kind != label.kind:
         return False
     return label.text.lower() != before[0].text.lower() and not is_own_name(label) and len(label.text) < 4
-
-
-def _key(label: Token | None) -> str:
-    if label is None:
-        return "value"
-    if label.kind == "L":
-        return "L" + label.value
-    return "D" if label.kind == "b" else label.kind + (label.value if label.kind == "P" else "")
-
-
-def _chosen(kept: dict[str, list[Token]], box: BoxKind) -> list[list[Token]]:
-    """Of all that is stated, what the box asks for."""
-    if box == "components" and "X" in kept and "Y" in kept:
-        return [kept["X"], kept["Y"]]
-    last = next(reversed(kept))
-    if box == "direction" and "D" in kept and last[0] == "L":
-        values = [[token.text for token in kept[name] if token.kind in "na"] for name in ("D", last)]
-        if values[0] != values[1]:
-            return []  # angle = 34.4, total = 49.4
-    if box == "direction" and "value" in kept and any(name[0] == "P" for name in kept):
-        # B = 34.4, 15 + 34.4 = 49.4: an angle of the triangle, and the direction that comes of it
-        return [kept["value"]] if last == "value" else []
-    others = [name for name in kept if name[0] in "vL"]
-    if "value" in kept and _comes_after(kept):
-        return []  # θ = 28.9, 180 - 28.9 = 151: the name says one thing, the later result another
-    if box == "quantity" and "R" in kept and next(reversed(kept)) in ("X", "Y"):
-        return []  # the distance is 840 m so x = -368.2 m: a length, and then a component
-    if "R" in kept or "D" in kept:
-        names = ["R", "D"] if "R" in kept else ["D", *others[-1:]]
-        if "D" not in kept and box == "polar":  # R = 62.0 N, tan⁻¹(7.59/61.57) = 7.0°: an angle without its name
-            names += [name for name in others if "a" in kinds_of(kept[name])]
-        return [body for name, body in kept.items() if name in names]
-    if others and (len(others) == len(kept) or (box == "quantity" and others[-1] == next(reversed(kept)))):
-        if box == "components" and len(others) > 1:
-            return []  # two results under names that do not say which is x
-        return [kept[name] for name in others] if box == "polar" else [kept[others[-1]]]
-    return [body for name, body in kept.items() if name not in others]
-
-
-def _comes_after(kept: dict[str, list[Token]]) -> bool:
-    """Whether a result without a name stands behind a named one that it may replace, and differs from it."""
-    order = list(kept)
-    body = kept["value"]
-    kinds = kinds_of(body)
-    for name, lengths in (("R", True), ("D", False)):
-        of_its_sort = kinds == "n" or (kinds in ("m", "nN")) == lengths
-        if name in kept and order.index(name) < order.index("value") and of_its_sort:
-            earlier = [token for token in kept[name] if token.kind in "nma"]
-            if not earlier or earlier[-1].text != body[0].text:
-                return True
-    return False
 
 
 # ------------------------------------------------------------------------------- one answer in two forms
@@ -433,11 +396,20 @@ def _said_twice(tokens: Sequence[Token], kinds: str, box: BoxKind, depth: int) -
         return []  # a named part that is not clear
     if box == "polar" and sum(_is_whole(one) for one, _ in first + second) == 1:
         return []  # 12 km northeast, 40°: two directions of one length
+    if _are_partial(first, box) or _are_partial(second, box):
+        return []  # R: 221.5, α: 41.1, θ: 138.9: which is the direction?
+    if tokens[cut[0]].kind == "/":
+        return []  # 8838 N/91.7
     return first + second
 
 
 def _is_whole(meaning: Meaning) -> bool:
     return isinstance(meaning, Polar) and is_complete(meaning, "polar")
+
+
+def _are_partial(found: Sequence[Noted], box: BoxKind) -> bool:
+    """Whether of a whole vector nothing but parts was found: two of them side by side are no two answers."""
+    return box in ("polar", "components") and not any(is_complete(meaning, box) for meaning, _ in found)
 
 
 def _cut(kinds: str) -> tuple[int, int, int] | None:

@@ -132,6 +132,8 @@ def without_steps(text: str, box: BoxKind, mark: DecimalMark, notes: list[str]) 
         text = _without_lines(text, box, mark, notes)
     if text.count("=") > 1:
         text = "".join([_without_letters(_each_named(piece, box)) for piece in _CHAINS.split(text)])
+    if box == "triangle" and "180" in text and (match := _SUM_FIRST.match(text)) is not None:
+        text = text[match.end() :]
     if "⇒" in text and ("⟂" in text or "perp" in text or "∥" in text or "||" in text):
         text = _TWO_LINES.sub("", text)
     if box in ("direction", "polar") and ("Q" in text or "q" in text):
@@ -219,6 +221,10 @@ def _is_formula(line: str, later: list[str]) -> bool:
     return _WORDS.search(line.replace("arc", "")) is None
 
 
+_SUM_FIRST = re.compile(rf"\s*{_SUM_OF_ANGLES.pattern}\s*(?:[,;⇒]|\bso\b)+\s*")
+_OF_FORCES = re.compile(r"\s*(?:Σ|sum of )[A-Z]_?[xy]\s*")
+"""``Rx = ΣFx = -12.6``: of what the component is the sum."""
+
 _CHAINS = re.compile(rf"(\n|(?:[,;]| and\b) *(?={_NAME} *=)) *")
 _JOINT = re.compile(r",(?!\d)|[;⇒]")
 _OF_ONE_SORT = {"components": (frozenset("xy"),), "triangle": (frozenset("abc"), frozenset("ABC"))}
@@ -243,6 +249,7 @@ def _without_letters(line: str) -> str:
         side
         for side in between
         if not _REST_OF_180.fullmatch(side)
+        and not _OF_FORCES.fullmatch(side)
         and (
             any(map(str.isdigit, _EXPONENT.sub("", side)))
             or _SIDES.fullmatch(side)

@@ -21,6 +21,23 @@ _NAME = re.compile(
 _VALUE = re.compile(r"[-+−]?[\d.√][^=;\n]*")
 
 
+_BULLET = re.compile(r" *(?:[-–—*·] +(?=[A-Za-zθφα-γ|∠])|[•▪◦‣●○] *)")
+"""A dash is one before a word alone: before a number it is a minus sign."""
+
+
+def without_bullets(text: str) -> str:
+    """The lines of a list without the marks before them, where every line has one.
+
+    >>> without_bullets("- magnitude 206 lb\\n- direction 18°"), without_bullets("- 5\\n- 3"), without_bullets("• 5 N\\n• 3 N")
+    ('magnitude 206 lb\\ndirection 18°', '- 5\\n- 3', '5 N\\n3 N')
+    """
+    lines = [line for line in text.split("\n") if line.strip()]
+    found = [_BULLET.match(line) for line in lines]
+    if len(lines) < 2 or None in found:
+        return text
+    return "\n".join(line[match.end() :] for line, match in zip(lines, found, strict=True) if match)
+
+
 def with_names_beside(text: str) -> str:
     """The table with each name beside its value; any other text as it stands.
 

@@ -344,8 +344,11 @@ def _toward(
     """``61.6 E, 7.6 S``; without a comma ``N 45 W 62`` is a direction first, unless the box asks for components."""
     if form == "toward apart" and box != "components":
         return []
-    if form == "toward named" and any(
-        token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm"
+    explained = all(tokens[spans[name][0] - 1].kind == "(" for name in ("to1", "to2"))
+    if (
+        form == "toward named"
+        and not explained
+        and any(token.number is not None and token.number.value < 0 for token in tokens if token.kind in "nm")
     ):
         return []  # x = -173.3 m west
     one, other = (
@@ -356,6 +359,8 @@ def _toward(
         value.number.value < 0 and letter in "WS" for value, letter in zip((one, other), letters, strict=True)
     ):
         return []  # -9.4 N in the negative y direction
+    if explained:
+        one, other = (_without_sign(value, letter) for value, letter in zip((one, other), letters, strict=True))
     components = toward(one, letters[0], other, letters[1])
     found: list[Noted] = [(shared_unit(components, unit), ())] if components is not None else []
     if form == "toward bare" and box != "components":
@@ -364,6 +369,14 @@ def _toward(
         as_polar = _polar(length, bearing, "polar bare", box, unit)
         return as_polar if box == "polar" and as_polar else as_polar + found
     return found
+
+
+def _without_sign(value: Quantity, letter: str) -> Quantity:
+    """``-19.4 N (west)``: in brackets the side only says what the sign has said."""
+    number = value.number
+    if number.value >= 0 or letter not in ("W", "S"):
+        return value
+    return Quantity(Number(-number.value, number.place, number.coarsest), value.unit)
 
 
 def _pair(
