@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from grader.notation.closeness import are_close
+from grader.notation.closeness import apart, are_close
 from grader.notation.closing import is_complete
 from grader.notation.leftovers import numbers_of
 from grader.notation.pieces import Token
@@ -56,12 +57,24 @@ def astray_reason(found: Sequence[Meaning], tokens: Sequence[Token], text: str, 
     return ""
 
 
-def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: BoxKind) -> bool:
+def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: BoxKind, working: bool) -> bool:
     """Whether a meaning is not what the box asks for, or not all of it, while numbers of the text were left out.
 
     One of those may be the answer: ``-755.0 m so it is going south`` where a component is asked. A meaning of another kind
     may stand only where it holds every number.
     """
+    if box == "direction" and isinstance(meaning, Polar) and working and _is_no_length(meaning, text):
+        return True  # 90 − 40.46 = 49.54; course 050°: no length
+    last = _LAST_RESULT.search(text)
+    if last is not None and box in ("direction", "quantity") and any(last[1] == one.strip(" °") for one in left):
+        return True  # 35 + 14.5 = 049.5°
+    if (
+        last is not None
+        and box == "direction"
+        and _is_another(meaning, last[1])
+        and _GIVES_A_REASON.search(text) is None
+    ):
+        return True
     if not left:
         return False
     if box == "triangle" and isinstance(meaning, Labelled):
@@ -70,6 +83,39 @@ def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: Box
     whole = meaning.meanings if isinstance(meaning, Several) else (meaning,)
     return not all(isinstance(one, asked) and (box == "quantity" or is_complete(one, box)) for one in whole)
 
+
+_GIVES_A_REASON = re.compile(r"\b(?:check|because|cause|cuz|bc|since)\b", re.IGNORECASE)
+_LAST_LETTERS = 24
+_OF_A_FUNCTION = re.compile(r"(?:sin|cos|tan)(?! ?\^? ?-1)[^=]*$")
+
+
+def _is_reason(text: str, equals: int) -> bool:
+    """Whether what ends at the last equals sign is a check, a reason, or the value of a function."""
+    front = text[max(0, equals - _LAST_LETTERS) : equals]
+    return _GIVES_A_REASON.search(text) is not None or _OF_A_FUNCTION.search(front) is not None
+
+
+def _is_another(meaning: Meaning, last: str) -> bool:
+    """Whether the number behind the last equals sign is not the direction's, in whatever way an angle is written."""
+    direction = meaning.direction if isinstance(meaning, Polar) else meaning
+    if not isinstance(direction, Direction):
+        return False
+    length = meaning.magnitude.number.value if isinstance(meaning, Polar) and meaning.magnitude is not None else None
+    number = float(last.rstrip(".,").replace(",", ".")) if last.count(",") + last.rstrip(".,").count(".") < 2 else None
+    same = (direction.written, direction.angle, 90.0 - direction.angle, direction.angle / 0.9, direction.written / 0.9)
+    turned = number is not None and any(apart(one, number) < 1.0 for one in same)
+    return not (number is None or number == length or turned or abs(math.radians(direction.angle) - number) < 0.1)
+
+
+_OF_A_LENGTH = re.compile(r"\b(?:R|F|V|mag|magnitude|speed|size|length)\b *[=:|]", re.IGNORECASE)
+
+
+def _is_no_length(meaning: Polar, text: str) -> bool:
+    bare = meaning.magnitude is not None and meaning.magnitude.unit is None
+    return bare and _OF_A_LENGTH.search(text) is None
+
+
+_LAST_RESULT = re.compile(r"[=≈] ?([-+]?\d[\d.,]*)[ °]{0,2}[A-Za-z/]{0,6}[\s.!]*$")
 
 _ASKED: dict[BoxKind, tuple[type, ...]] = {
     "quantity": (Quantity, NoSolution),
@@ -101,7 +147,7 @@ def _is_negative(meaning: Meaning) -> bool:
     return isinstance(meaning, Direction | Polar | NoSolution) or any(number < 0 for number in numbers_of(meaning))
 
 
-_NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=")
+_NAMES_A_PART = re.compile(r"\b[ABCabc](?:_?\{?[12]\}?)? ?=|(?:\b(?:[Aa]ngle|[Ss]ide) |∠ ?)[ABCabc]\b")
 
 
 _SQUARE = re.compile(r"\d+(?:\.\d+)? ?\^ ?2")

@@ -46,6 +46,11 @@ _OPENING = frozenset("([")
 _IN_BRACKETS = re.compile(r"[(\[]\s*([A-Za-zθφαβγ|][^()\[\]{},;\n=]{0,12}=[^()\[\]{},;\n=]+)[)\]]")
 """(R = 62.0 N): one statement with brackets around it."""
 
+_OVER_A_LINE = re.compile(
+    r"([A-Za-zθφ|]{1,3} ?= ?)?[ ]*([\dπ√(). ]{1,12}?)[ ]*\n[ ]*[—–―─_-]{1,6}[ ]*\n[ ]*([\d√π]{1,5})[ ]*([A-Za-z°/]{0,6})"
+)
+"""A fraction as it is written by hand, over three lines."""
+
 _NAMED_PRODUCT = re.compile(r"[A-Za-z] ?[·.•∙⋅] ?[A-Za-z] ?= ?(?=[-−\d])")
 """u·v = 29: the name of a dot product says nothing more."""
 
@@ -104,6 +109,8 @@ def plain(text: str) -> str:
     if not _PASTED.isdisjoint(text) or text.endswith("i"):
         text = without_wrapping(text)
     if "\n" in text or "\t" in text:
+        if (match := _OVER_A_LINE.fullmatch(text.strip())) is not None:
+            text = f"{match[1] or ''}{match[2]}/{match[3]}{match[4]}"
         text = _without_cells(text)
     if "~" in text:
         text = _TIED.sub(" ", text)

@@ -58,6 +58,27 @@ def _behind_tens() -> re.Pattern[str]:
 
 
 @cache
+def _tens_before_a_digit() -> re.Pattern[str]:
+    """``sixty 6.1``, ``three hundred 11.1``: tens or hundreds in words, and the rest in digits."""
+    numbers: dict[str, int] = load_table("words.toml")["number_words"]
+    tens = "|".join(word for word, value in numbers.items() if 20 <= value < 100 and value % 10 == 0)
+    ones = "|".join(word for word, value in numbers.items() if 1 <= value < 10)
+    rest = r"(?:\.\d+)?(?![\d.,/:'°]*\d)"
+    return re.compile(
+        rf"\b(?:(?P<hundreds>{ones}) hundred (?:and )?(?P<below>[1-9]\d?{rest})|(?P<tens>{tens})[ -](?P<ones>[1-9]{rest}))",
+        re.IGNORECASE,
+    )
+
+
+def _added(match: re.Match[str]) -> str:
+    numbers: dict[str, int] = load_table("words.toml")["number_words"]
+    if match["tens"]:
+        return f"{numbers[match['tens'].lower()] // 10}{match['ones']}"
+    whole, point, decimals = match["below"].partition(".")
+    return f"{numbers[match['hundreds'].lower()]}{whole:0>2}{point}{decimals}"
+
+
+@cache
 def _letter_o() -> re.Pattern[str]:
     """``o four nine``: a zero before the other digits of a bearing."""
     digits = "|".join(word for word, value in load_table("words.toml")["number_words"].items() if value < 10)
@@ -82,6 +103,7 @@ def as_said(text: str, box: BoxKind) -> str:
         text = _letter_o().sub("zero", text)
     if "ty " in lower or "hundred " in lower:
         text = _behind_tens().sub(lambda match: match[1] + _words("numbers")[match[2].lower()], text)
+        text = _tens_before_a_digit().sub(_added, text)
     if "why" in lower or "ex" in lower:
         text = _name_patterns()[0].sub(lambda match: _words("axes")[match[0].lower()], text)
     if box == "triangle" and ("be" in lower or "se" in lower):

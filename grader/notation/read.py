@@ -273,8 +273,13 @@ def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: 
             return Reading(text, reason=astray)
     if not senses:
         return Reading(text, reason=reason)
-    if all(is_beside_the_box(sense.meaning, sense.left_out, cleaned, box) for sense in senses):
-        return Reading(text, reason=f"it is not clear what “{senses[0].left_out[0]}” belongs to")
+    if all(
+        is_beside_the_box(sense.meaning, sense.left_out, cleaned, box, WORKING_NOTE in sense.notes) for sense in senses
+    ):
+        lost = senses[0].left_out[0] if senses[0].left_out else ""
+        return Reading(
+            text, reason=f"it is not clear what “{lost}” belongs to" if lost else "working, and no direction of its own"
+        )
     return Reading(text, tuple(senses))
 
 

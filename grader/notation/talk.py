@@ -220,7 +220,9 @@ def without_talk(text: str, box: BoxKind, numbers_only: bool) -> Talk | None:
     rest = " ".join(kept)
     if not numbers_only:
         rest = patterns.fillers.sub(" ", rest)
-    rest = _LEADS_ON.sub("", _DANGLING.sub("", rest)).strip(" ,;:.\n!?-–—")
+    rest = (
+        _LEADS_ON.sub("", _DANGLING.sub("", rest)).rstrip(" ,;:.\n!?-–—").lstrip(" ,;:.\n!?")
+    )  # a dash in front is a sign
     return Talk(rest, tuple(other), tuple(remarks)) if rest else None
 
 

@@ -391,6 +391,8 @@ def _pair(
     components = shared_unit(Components(one, other))
     apart = match.spans["second"][0] > match.spans["first"][1]  # something stands between them
     if first[0].kind == "a":
+        if box == "angle" and are_one_direction(first[0].degrees, second[0].degrees, first[0].place, second[0].place):
+            return [(other, (TWICE_NOTE,))]  # 5 points, 56°
         if box == "angle":
             return [(Several((one, other)), ())]
         angles = [_angles(token, "direction")[0][0] for token in (first[0], second[0])]
