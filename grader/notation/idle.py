@@ -130,7 +130,7 @@ _TIES = "-–'’\""
 
 def _before(text: str, box: BoxKind) -> str:
     match = _idle().phrases_before.match(text)
-    if match is not None and match.end():
+    if match is not None and match.end() and not (box == "triangle" and "side" in match[0]):
         rest = text[match.end() :].strip()
         return text if "sure" in match[0] and _OR.search(rest) else rest  # not sure: 49.4 or 40.6
     known = _idle()

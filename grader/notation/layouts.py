@@ -20,7 +20,7 @@ _CASE = re.compile(
     r"[.,;]?\s*(?:\band (?:there'?s |there is |then )?)?(?:\b(?:the|a|an|also) )?"
     r"\b(?:(?:triangle|case|option|tri|solution) ?#?(?:I{1,2}|[AB]|1|2|one|two)"
     r"|(?:1st|2nd|first|second|other|another|small(?:er)?|big(?:ger)?|larger?)(?: (?:triangle|case|option|one|solution))?)"
-    rf"\s*(?:(?:is|with|has)\b|[:.)-]>?|⇒|→)\s*{_BEFORE_PART}",
+    rf"\s*(?:(?:is|with|has)\b|[:.)-]>?|⇒|→|(?<=[a-z0-9])(?= ))\s*{_BEFORE_PART}",
     re.IGNORECASE,
 )
 _NOT_ANOTHER = re.compile(
@@ -41,7 +41,12 @@ _ROW = re.compile(r"([ABCabc]), ?(\d+(?:\.\d+)?°?)")
 _EITHER = re.compile(r"(?P<one>(?<![\d.])\d+\.\d+°?) ?/ ?(?P<other>\d+\.\d+°?)(?![\d./])")
 _OR = re.compile(r"(?<=[\d°]),? ?\((or -?\d+(?:\.\d+)?°?)\)")
 _NOT = re.compile(r"(?<=[\d°]),? ?\(?not \d+(?:\.\d+)?°?\)?(?=[,;\n]|$)")
-_NAMED = re.compile(r"[ABCabc] ?[=:]")
+_NAMED = re.compile(r"[ABCabc] ?(?:[=:]|is\b)|\b(?:first|second|1st|2nd|triangle)\b[^\n]*[ABCabc] ?\d")
+_FIRST = re.compile(r"\b(?:first|1st)\b", re.IGNORECASE)
+_TWO = re.compile(
+    r"^(?:there are |i got |so )?(?:two|2) (?:different )?(?:triangles?|triangels?|solutions?|sol'?ns?|answers)\s*[.:;,\n]\s*(?=\S)",
+    re.IGNORECASE,
+)
 
 
 def laid_out(text: str) -> str:
@@ -55,6 +60,8 @@ def laid_out(text: str) -> str:
     for marks in _NUMBERED:
         if len(marks.findall(text)) == 2:
             text = marks.sub("; ", text)
+    if _FIRST.search(text) is not None:
+        text = _TWO.sub("", text)
     if _NAMED.search(text) is not None:
         text = _NOT_ANOTHER.sub("", text)
         text = _CASE.sub(_parted, text)

@@ -32,6 +32,9 @@ _BEGINS_A_NUMBER = frozenset(("+", "-", "√", "π", "(", ".", EXACT))
 _BEFORE_AN_AXIS = frozenset(("positive", "pos", "negative", "neg", "x", "y", "horizontal", "vertical", "minus", "plus"))
 """Words with which the name of an axis begins."""
 
+_STANDARD = frozenset(("standard", "std", "stand", "standerd", "standart", "stanard"))
+_POSITION = frozenset(("position", "pos", "posn", "form", "posistion", "positon", "postion", "possition"))
+
 _RUN_TOGETHER = re.compile(
     r"(d(?:eg(?:rees?)?)?)?(n|s|e|w|north|south|east|west)(of|from)?(n|s|e|w|north|south|east|west)"
     r"|(?!degrees$)(deg(?:rees?)?)(n|s|e|w)"
@@ -327,11 +330,7 @@ class Scanner(Labels):
             and (before := self.raw[position - 1].lower) in ("angle", "side")
         ):
             value = word.upper() if before == "angle" else word.lower()
-        if (
-            lower in ("standard", "std", "stand")
-            and (stop := self._after_dot(position))
-            and self.raw[stop].lower in ("position", "pos", "posn", "form")
-        ):
+        if lower in _STANDARD and (stop := self._after_dot(position)) and self.raw[stop].lower in _POSITION:
             self._emit("V", raw)
             return stop + 1
         if lower in ("standard", "std") and self._is_said_of_angle(position):
