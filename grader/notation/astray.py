@@ -65,6 +65,10 @@ def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: Box
     """
     if box == "direction" and isinstance(meaning, Polar) and working and _is_no_length(meaning, text):
         return True  # 90 − 40.46 = 49.54; course 050°: no length
+    if box in ("quantity", "angle") and isinstance(meaning, Direction) and meaning.form == "compass point":
+        return any(map(str.isdigit, text))  # 0.97 rad ... that I left it like that?
+    if isinstance(meaning, Several) and _TAKES_BACK.search(text) is not None:
+        return True
     last = _LAST_RESULT.search(text)
     if last is not None and box in ("direction", "quantity") and any(last[1] == one.strip(" °") for one in left):
         return True  # 35 + 14.5 = 049.5°
@@ -106,6 +110,12 @@ def _is_another(meaning: Meaning, last: str) -> bool:
     turned = number is not None and any(apart(one, number) < 1.0 for one in same)
     return not (number is None or number == length or turned or abs(math.radians(direction.angle) - number) < 0.1)
 
+
+_TAKES_BACK = re.compile(
+    r"\b(?:no wait|wait no|wait|scratch that|oops|whoops|nvm|never ?mind|i mean|calculator (?:says|said|gave|gives|shows))\b",
+    re.IGNORECASE,
+)
+"""Of two values beside one of these, one does not count; where it is not clear which, neither does."""
 
 _OF_A_LENGTH = re.compile(r"\b(?:R|F|V|mag|magnitude|speed|size|length)\b *[=:|]", re.IGNORECASE)
 

@@ -46,6 +46,9 @@ _OPENING = frozenset("([")
 _IN_BRACKETS = re.compile(r"[(\[]\s*([A-Za-zθφαβγ|][^()\[\]{},;\n=]{0,12}=[^()\[\]{},;\n=]+)[)\]]")
 """(R = 62.0 N): one statement with brackets around it."""
 
+_WORDS_TIED = re.compile(r"(?<=[A-Za-z]{4})_(?=[A-Za-z]{3})")
+"""Course_true = 49.6: words as a column is called."""
+
 _OVER_A_LINE = re.compile(
     r"([A-Za-zθφ|]{1,3} ?= ?)?[ ]*([\dπ√(). ]{1,12}?)[ ]*\n[ ]*[—–―─_-]{1,6}[ ]*\n[ ]*([\d√π]{1,5})[ ]*([A-Za-z°/]{0,6})"
 )
@@ -129,6 +132,8 @@ def plain(text: str) -> str:
         from grader.notation.markup import from_tags
 
         text = _without_cells(from_tags(text))
+    if "_" in text:
+        text = _WORDS_TIED.sub(" ", text)
     if "_x" in text:
         text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
     if "\\" in text or "$" in text or "{" in text:

@@ -44,7 +44,7 @@ _NOT = re.compile(r"(?<=[\d°]),? ?\(?not \d+(?:\.\d+)?°?\)?(?=[,;\n]|$)")
 _NAMED = re.compile(r"[ABCabc] ?(?:[=:]|is\b)|\b(?:first|second|1st|2nd|triangle)\b[^\n]*[ABCabc] ?\d")
 _FIRST = re.compile(r"\b(?:first|1st)\b", re.IGNORECASE)
 _TWO = re.compile(
-    r"^(?:there are |i got |so )?(?:two|2) (?:different )?(?:triangles?|triangels?|solutions?|sol'?ns?|answers)\s*[.:;,\n]\s*(?=\S)",
+    r"^(?:there are |i got |so )?(?:two|2) (?:different )?(?:triang(?:le|el)s?|solutions?|sol'?ns?|answers)\s*[.:;,\n]\s*(?=\S)",
     re.IGNORECASE,
 )
 

@@ -96,6 +96,7 @@ from grader.notation.talk import NOT_THE_ANSWER, TALK_NOTE, Talk, is_of_the_talk
 CACHE_SIZE = 100_000
 
 
+_DOT_PRODUCT = re.compile(r"\W*[A-Za-zûâ]\S{0,2}[ ]?[·.•∙⋅][ ]?[A-Za-zûâ]\S{0,2} ?= ?-?[\d.,]+\W*")
 _REFERENCE = re.compile(r"ref|related", re.IGNORECASE)
 
 _MAY_HAVE_ASIDES = re.compile(
@@ -158,6 +159,8 @@ def _read_thoroughly(text: str, box: BoxKind, conventions: Conventions) -> Readi
     if may_remark(cleaned) and is_unfinished(cleaned):
         begun = any(map(str.isdigit, from_words(cleaned, [])))
         return Reading(text, reason=UNFINISHED if begun else GIVEN_UP)
+    if box in ("angle", "direction") and _DOT_PRODUCT.fullmatch(text) is not None:
+        return Reading(text, reason="a dot product is a step to an angle")
     dated = date_in_text(cleaned)
     if dated:
         return Reading(text, reason=dated)
@@ -278,7 +281,10 @@ def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: 
     ):
         lost = senses[0].left_out[0] if senses[0].left_out else ""
         return Reading(
-            text, reason=f"it is not clear what “{lost}” belongs to" if lost else "working, and no direction of its own"
+            text,
+            reason=f"it is not clear what “{lost}” belongs to"
+            if lost
+            else "it is not clear which of its values is the answer",
         )
     return Reading(text, tuple(senses))
 

@@ -243,7 +243,8 @@ class Scanner(Labels):
         following = position
         while following < self.count and self.raw[following].symbol == "|":
             following += 1
-        if following < self.count and self.raw[following].word:
+        of_a_number = self._last() == "n" and following < self.count and simple_unit(self.raw[following].word)
+        if following < self.count and self.raw[following].word and not of_a_number:  # 12.7 | knots |
             end = following + 1
             if end < self.count and self.raw[end].symbol == "|":
                 while end < self.count and self.raw[end].symbol == "|":
