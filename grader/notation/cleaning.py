@@ -46,6 +46,15 @@ _OPENING = frozenset("([")
 _IN_BRACKETS = re.compile(r"[(\[]\s*([A-Za-zθφαβγ|][^()\[\]{},;\n=]{0,12}=[^()\[\]{},;\n=]+)[)\]]")
 """(R = 62.0 N): one statement with brackets around it."""
 
+_LOST_BACKSLASH = re.compile(
+    r"(?<=\^)circ\b|(?<=\^\{)circ\b|(?<![\\A-Za-z])(?:langle|rangle)\b|(?<![\\A-Za-z])text(?=\{)"
+)
+"""49.4^circ, langle 3, 4 rangle: what is left of LaTeX where a box eats its backslashes."""
+
+SHORTEST_COPIED = 7
+_COPIED = re.compile(r"((?=[^\n]*\d)[^\n]{2,40}?[A-Za-z°])(?:[ \n]*\1){1,2}")
+"""68.5 m68.5 m: what a page shows and what it holds for other programs, copied together."""
+
 _WORDS_TIED = re.compile(r"(?<=[A-Za-z]{4})_(?=[A-Za-z]{3})")
 """Course_true = 49.6: words as a column is called."""
 
@@ -136,6 +145,9 @@ def plain(text: str) -> str:
         text = _WORDS_TIED.sub(" ", text)
     if "_x" in text:
         text = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
+    if "circ" in text or "langle" in text or "text{" in text:
+        text = _LOST_BACKSLASH.sub(lambda match: f"\\{match[0]}", text)
+        text = text.replace("\\^\\circ", "^\\circ")
     if "\\" in text or "$" in text or "{" in text:
         from grader.notation.latex import from_latex
 
@@ -167,6 +179,8 @@ def _mended_marks(text: str) -> str:
         text = text[2:].lstrip()  # • 12.7 kn: the dot of a list
     if text[:1] in _BEGINS_A_PROBLEM and (match := _PROBLEM.match(text)) is not None:
         text = text[match.end() :]
+    if len(text) > SHORTEST_COPIED and (match := _COPIED.fullmatch(text)) is not None:
+        text = match[1]
     if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:
         text = text[match.end() :]
     if len(text) > 2 and text[0] == text[-1] and text[0] in "'\"*`":
