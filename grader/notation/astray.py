@@ -81,6 +81,10 @@ def is_beside_the_box(meaning: Meaning, left: Sequence[str], text: str, box: Box
         return True
     if not left:
         return False
+    if box == "direction" and isinstance(meaning, Direction) and meaning.form == "compass point":
+        return _GIVES_A_REASON.search(text) is None and not _tells(left, meaning)  # 91.7, so straight up
+    if box == "quantity" and isinstance(meaning, Quantity) and _is_of_other_sign(meaning, left, text):
+        return True  # 755.0 m, so -755.0
     if box == "triangle" and isinstance(meaning, Labelled):
         return not _named_parts(text) <= {name.lower() for name in meaning.parts}
     asked = _ASKED[box]
@@ -118,6 +122,28 @@ _TAKES_BACK = re.compile(
 """Of two values beside one of these, one does not count; where it is not clear which, neither does."""
 
 _OF_A_LENGTH = re.compile(r"\b(?:R|F|V|mag|magnitude|speed|size|length)\b *[=:|]", re.IGNORECASE)
+
+
+def _tells(left: Sequence[str], point: Direction) -> bool:
+    """Whether every number that was left out is the angle of a point of the compass: ``135°, aka NW``."""
+    numbers = [float(match[0]) for one in left if (match := _NUMBER.search(one.replace(",", "."))) is not None]
+    return all(min(apart(number, point.angle), apart(90.0 - number, point.angle)) < 1.0 for number in numbers)
+
+
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+
+
+def _is_of_other_sign(meaning: Quantity, left: Sequence[str], text: str) -> bool:
+    """Whether the same number was left out with a minus sign, behind the one that was read."""
+    if meaning.number.value <= 0:
+        return False
+    for one in left:
+        signed = one.replace(" ", "")
+        if signed[:1] == "-" and (size := _NUMBER.search(signed.replace(",", "."))) is not None:
+            same = abs(float(size[0]) - meaning.number.value) < 1e-9
+            if same and text.rfind(signed) > text.find(signed[1:]):
+                return True
+    return False
 
 
 def _is_no_length(meaning: Polar, text: str) -> bool:

@@ -200,6 +200,7 @@ _DEGREE_O = re.compile(r"(?<=\d) ?o(?![A-Za-z0-9])")
 _POUND_ONE = re.compile(r"(?<=\d)1b(s?)\b")
 _LOW_DASH = re.compile(r"(?<![A-Za-z0-9)])_ ?(?=[\d.])")
 _GAP_BEFORE_COMMA = re.compile(r"(?<=\d) ,(?=\d{3}(?!\d))")
+_GAP_BEFORE_DECIMALS = re.compile(r"(?<=\d) ,(?=\d{1,2}(?![\d.,]))")
 _POINT_TIMES_TEN = re.compile(r"(?<=\d) ?\. ?(?=10 ?(?:\^|[⁰¹²³⁴-⁹⁻]))")
 _SECOND_POINT_TIMES_TEN = re.compile(r"(?<![\d.])(\d{1,4}\.\d{1,6}) ?\. ?(?=10 ?\^)")
 _RAISED_POINT = re.compile(r"(?<![\d.,·])(\d+)·(\d+)(?![\d^.·])")  # 2·36·51 multiplies
@@ -277,6 +278,11 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
     if box == "quantity" and mark != "comma" and _GAP_BEFORE_COMMA.search(text) is not None:
         text = _GAP_BEFORE_COMMA.sub(",", text)  # 1 ,450 J
         notes.append("closed a gap before the comma")
+    if mark == "comma" and box in ("quantity", "angle") and _GAP_BEFORE_DECIMALS.search(text) is not None:
+        choice = True  # 68 ,5 m: a decimal, or two numbers
+        if not second:
+            text = _GAP_BEFORE_DECIMALS.sub(",", text)
+            notes.append("closed a gap before the comma")
     if mark == "comma" and _POINT_TIMES_TEN.search(text) is not None:
         text = _POINT_TIMES_TEN.sub("×", text)  # 1,4.10^5
         notes.append("read the point before 10 as a multiplication sign")
