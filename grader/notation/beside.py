@@ -102,6 +102,8 @@ def _sums(tokens: Sequence[Token]) -> list[Token]:
 
 def _agree(bodies: dict[str, list[Token]]) -> bool:
     """Whether length and direction are those of the components, as far as the places tell."""
+    if not {"X", "Y"} <= set(bodies):
+        return False
     (x, x_place), (y, y_place) = (_number(bodies[name][1]) for name in "XY")
     place = x_place + y_place
     length = math.hypot(x, y)
@@ -110,8 +112,8 @@ def _agree(bodies: dict[str, list[Token]]) -> bool:
         if not are_close(stated, length, place + stated_place):
             return False
     if "D" in bodies and length > 0:
-        stated, stated_place = _number(bodies["D"][1])
-        if len(bodies["D"]) > 2:
+        stated, stated_place = _number(bodies["D"][1]) if bodies["D"][1].kind in "na" else (0.0, 0.0)
+        if len(bodies["D"]) > 2 or bodies["D"][1].kind not in "na":
             built = directions(bodies["D"][1:])
             if len(built) != 1:
                 return False
@@ -151,7 +153,7 @@ def restated(tokens: Sequence[Token], kinds: str, box: BoxKind, read: Reader) ->
     end = max(kinds.rfind("w"), kinds.rfind("="))
     last = [token for token in tokens[end + 1 :] if token.kind not in "()"]
     front = trimmed(tokens[:end])
-    if end < 2 or not last or front[-1].kind not in "naNHSsEW>)ij" + "(" * (")" in kinds[end:]):
+    if end < 2 or not last or not front or front[-1].kind not in "naNHSsEW>)ij" + "(" * (")" in kinds[end:]):
         return []
     first = read([token for token in front if token.kind not in "()"], box, 1)
     second = (whole(last, kinds_of(last), box) or whole(last, kinds_of(last), "polar")) if len(first) == 1 else []
