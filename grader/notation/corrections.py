@@ -92,6 +92,7 @@ def tells_a_side(text: str) -> bool:
 
 _UNIT_ALONE = re.compile(
     r"\d ?(?P<first>[^\W\d_]+)[ ,.;(]{1,3}"
+    r"(?:(?:i think|i guess|maybe|i believe|about|or so|approx)[ ,.;(]{1,3})?"
     r"(?:(?:no wait|wait|sorry|oops|i mean|i meant|(?:it )?should be|make that|not)[ ,]{1,2}){1,3}"
     r"(?:in )?(?P<second>[^\W\d_]+(?:/[^\W\d_]+)?)\W*$",
     re.IGNORECASE,
@@ -101,6 +102,8 @@ _UNIT_ALONE = re.compile(
 def corrects_the_unit(text: str) -> bool:
     """Whether a unit alone is taken back: ``62 ft i mean m``, ``62 kg, should be N``.
 
+    >>> corrects_the_unit("62 ft i mean m"), corrects_the_unit("67 kn i think no wait kN")
+    (True, True)
     >>> corrects_the_unit("62 ft i mean m"), corrects_the_unit("62 N sorry"), corrects_the_unit("62 N, not sure")
     (True, False, False)
     """

@@ -12,6 +12,7 @@ from grader.notation.bracketed import without_named_at_end
 from grader.notation.calculations import parted_at_commas, worked_out
 from grader.notation.circles import has_too_many_digits
 from grader.notation.claims import tells_another
+from grader.notation.closeness import are_close
 from grader.notation.closing import LAST_LINE_NOTE
 from grader.notation.contradiction import contradicted_by, two_values
 from grader.notation.giving_up import gives_up
@@ -160,6 +161,8 @@ def _senses(
     if has_too_many_digits([meaning for meaning, _ in found], tokens, box):
         return [], doubt, "no angle has more than three digits before its decimals"
     found = bearings_kept(found, tokens)
+    if box == "quantity":
+        found = [(_length_alone(meaning), more) for meaning, more in found]
     if box in ("direction", "polar") and len(found) == 1 and WORKING_NOTE in found[0][1]:
         meaning = found[0][0]
         direction = meaning.direction if isinstance(meaning, Polar) else meaning
@@ -196,6 +199,19 @@ def _senses(
         for (meaning, more), out in zip(found, left, strict=True)
     ]
     return senses, doubt, ""
+
+
+def _length_alone(meaning: Meaning) -> Meaning:
+    """A length whose direction is no more than its own number again: ``6√2 m (about 8.49)``."""
+    if not isinstance(meaning, Polar) or meaning.magnitude is None or meaning.direction is None:
+        return meaning
+    length, direction = meaning.magnitude.number, meaning.direction
+    bare = direction.form == "plain angle" and not direction.sign
+    return (
+        meaning.magnitude
+        if bare and are_close(length.value, direction.written, length.place, direction.place)
+        else meaning
+    )
 
 
 def _left_out(tokens: Sequence[Token], meaning: Meaning, notes: tuple[str, ...]) -> tuple[str, ...]:

@@ -159,9 +159,17 @@ _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 FEWEST_WORDS = 2
 
 
+MOST_WORDS = 70
+MOST_NUMBERS = 12
+"""More is a page of working, not talk, and each piece of it would be read again and again."""
+_NUMERALS = re.compile(r"\d[\d.,]*+")
+
+
 def may_talk(text: str) -> bool:
     """Whether something may be said beside an answer: few answers are that long and have one of the words."""
-    return text.count(" ") > FEWEST_WORDS and _patterns().stem.search(text) is not None
+    if not FEWEST_WORDS < text.count(" ") <= MOST_WORDS or len(_NUMERALS.findall(text)) > MOST_NUMBERS:
+        return False
+    return _patterns().stem.search(text) is not None
 
 
 def without_talk(text: str, box: BoxKind, numbers_only: bool) -> Talk | None:
