@@ -159,7 +159,7 @@ _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
 FEWEST_WORDS = 2
 
 
-MOST_WORDS = 70
+MOST_WORDS = 50
 MOST_NUMBERS = 12
 """More is a page of working, not talk, and each piece of it would be read again and again."""
 _NUMERALS = re.compile(r"\d[\d.,]*+")
