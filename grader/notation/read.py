@@ -209,6 +209,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
         return Reading(text, reason=NOT_THE_ANSWER)
     if (
         talks
+        and (beside is None or len(cleaned) <= LONGEST_WEIGHED_AGAIN)
         and reading.reason.endswith(_MAY_BE_TALK)
         and (more := without_talk(cleaned, box, numbers_only=False)) is not None
     ):
@@ -219,7 +220,7 @@ def _read_answer(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes
 def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: list[str]) -> Reading | None:
     """The one sense of a text without what is said beside its answer, where that may stand alone."""
     reading = _read_said(text, talk.kept, box, mark, notes)
-    if reading.reason.endswith(_MAY_BE_TALK) and not talk.remarks:
+    if reading.reason.endswith(_MAY_BE_TALK) and not talk.remarks and len(talk.kept) <= LONGEST_WEIGHED_AGAIN:
         more = without_talk(talk.kept, box, numbers_only=False)
         if more is None:
             return None
@@ -230,6 +231,9 @@ def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: 
     sense = reading.senses[0]
     return replace(reading, senses=(replace(sense, notes=(*sense.notes, TALK_NOTE)),))
 
+
+LONGEST_WEIGHED_AGAIN = 200
+"""A longer text is weighed without its other numbers, or without its remarks, not without both in turn."""
 
 _MAY_BE_TALK = (NOT_KNOWN, NO_FORM, ANOTHER, A_SIDE_ALONE, DISOWNED, TWO_VALUES)
 
