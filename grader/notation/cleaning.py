@@ -55,6 +55,11 @@ SHORTEST_COPIED = 7
 _COPIED = re.compile(r"((?=[^\n]*\d)[^\n]{2,40}?[A-Za-z°])(?:[ \n]*\1){1,2}")
 """68.5 m68.5 m: what a page shows and what it holds for other programs, copied together."""
 
+_SUBSCRIPT = re.compile(r"(?<=[ABCabc])_ ?\{(?=\d\})(\w{1,3})\}|(?<=[A-Za-zα-ω])_ ?\{(?=[A-Za-z]{1,3}\})(\w{1,3})\}")
+_OF_AN_ANGLE = re.compile(r"([θφ])_ ?[A-Za-z]{1,3}(?= ?[=≈:])")
+"""θ_R = 91.7°: whose angle it is."""
+
+_PLAIN_FRACTION = re.compile(r"(?<![\d)π])\(\((\d{0,3}π)\)/\((\d{1,3})\)\)(?![\d(π])")
 _WORDS_TIED = re.compile(r"(?<=[A-Za-z]{4})_(?=[A-Za-z]{3})")
 """Course_true = 49.6: words as a column is called."""
 
@@ -152,7 +157,10 @@ def plain(text: str) -> str:
         from grader.notation.latex import from_latex
 
         text = from_latex(text)
+    if "_" in text:
+        text = _OF_AN_ANGLE.sub(r"\1", _SUBSCRIPT.sub(lambda match: f"_{match[1] or match[2]}", text))
     if "((" in text:
+        text = _PLAIN_FRACTION.sub(r"\1/\2", text)
         text = _MIXED.sub(r"\1 \2/\3", text)
     if not text.isascii():
         text = _unicode(text)

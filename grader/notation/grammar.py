@@ -48,6 +48,7 @@ DIRECTION_FORMS: tuple[tuple[str, str], ...] = (
     ("from axis", rf"{ANGLE},?\(?(?:o|@|&o?)(?:{LETTER}|A)\)?|aA|a\(A\)"),  # 353° from the positive x-axis
     ("quarter", rf"b?{POINT}n{LETTER}"),  # SE by E 1/2 E
     ("true", rf"b[:=o]?{ANGLE}(?:T|\(T\))?H?(?:\(?c?o[NH]\)?)?"),  # bearing 097°
+    ("true", rf"b[:=o]?{ANGLE},?o[NH],?c"),  # azimuth 97° from north, clockwise
     ("true", rf"{ANGLE},?\(?(?:bT?|TH?|T?b)\)?"),  # 097°T, 97° true
     ("true", rf"T[:=]?b?[:=]?{ANGLE}"),
     ("standard", rf"{ANGLE},?\(?o?V\)?|V[:=,]?{ANGLE}"),  # 353° standard position

@@ -42,6 +42,7 @@ _EITHER = re.compile(r"(?P<one>(?<![\d.])\d+\.\d+°?) ?/ ?(?P<other>\d+\.\d+°?)
 _OR = re.compile(r"(?<=[\d°]),? ?\((or -?\d+(?:\.\d+)?°?)\)")
 _NOT = re.compile(r"(?<=[\d°]),? ?\(?not \d+(?:\.\d+)?°?\)?(?=[,;\n]|$)")
 _NAMED = re.compile(r"[ABCabc] ?(?:[=:]|is\b)|\b(?:first|second|1st|2nd|triangle)\b[^\n]*[ABCabc] ?\d")
+_STOP_BEFORE_SECOND = re.compile(r"(?<=\d)\.(?=\s+\(?(?:2|b|II|ii)\))")
 _FIRST = re.compile(r"\b(?:first|1st)\b", re.IGNORECASE)
 _TWO = re.compile(
     r"^(?:there are |i got |so )?(?:two|2) (?:different )?(?:triang(?:le|el)s?|solutions?|sol'?ns?|answers)\s*[.:;,\n]\s*(?=\S)",
@@ -57,6 +58,7 @@ def laid_out(text: str) -> str:
     >>> laid_out("B=48.9 c=72.4, the second one is B=131.1 c=21.3"), laid_out("(1) B=48.9 (2) B=131.1")
     ('B=48.9 c=72.4; B=131.1 c=21.3', '; B=48.9 ; B=131.1')
     """
+    text = _STOP_BEFORE_SECOND.sub(";", text)
     for marks in _NUMBERED:
         if len(marks.findall(text)) == 2:
             text = marks.sub("; ", text)

@@ -34,13 +34,20 @@ def without_number(text: str) -> str:
     if text[1:2] in _SECOND_SIGNS:
         match = _SIGNED.match(text)
         if match is not None:
-            return text[match.end() :]
+            return text if _goes_on(text[match.end() :], match[0].strip()) else text[match.end() :]
         named = _BEFORE_A_NAME.match(text)
         if named is not None and simple_unit(named["name"]) is None:
             return text[named.start("name") :]
     if text[:1] in _FIRST_LETTERS and (match := _CALLED.match(text)) is not None:
         return text[match.end() :]
     return text
+
+
+def _goes_on(text: str, first: str) -> bool:
+    """Whether the next number or letter of a list stands further on: ``1) B = 55.3°  2) B = 124.7°``."""
+    sign = next(one for one in first if one.isalnum())
+    following = first.replace(sign, chr(ord(sign) + 1))
+    return following in text and re.search(rf"(?:^|[\s,;.]){re.escape(following)}\s", text) is not None
 
 
 def behind_number(text: str) -> str:
