@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from grader.notation.closeness import are_close, are_one_direction
-from grader.notation.grammar import is_signed_direction
+from grader.notation.grammar import direction_form, is_signed_direction
 from grader.notation.meanings import directions, kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
@@ -114,6 +114,8 @@ def _agree(bodies: dict[str, list[Token]]) -> bool:
     if "D" in bodies and length > 0:
         stated, stated_place = _number(bodies["D"][1]) if bodies["D"][1].kind in "na" else (0.0, 0.0)
         if len(bodies["D"]) > 2 or bodies["D"][1].kind not in "na":
+            if not direction_form(kinds_of(bodies["D"][1:])):
+                return False
             built = directions(bodies["D"][1:])
             if len(built) != 1:
                 return False

@@ -10,8 +10,8 @@ import re
 from functools import cache
 from typing import NamedTuple
 
+from grader.notation.impossible import says_there_is_none
 from grader.notation.readings import BoxKind, Components, Direction, Labelled, Meaning, Polar, Quantity
-from grader.notation.remarks import says_there_is_none
 from grader.notation.sameness import with_unit
 from grader.notation.tables import load_table
 from grader.notation.units import simple_unit

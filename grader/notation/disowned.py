@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from grader.notation.impossible import says_so
 from grader.notation.readings import BoxKind
-from grader.notation.remarks import says_so
 from grader.notation.tables import load_table
 
 DISOWNED = "may say that what is written is not the answer"

@@ -12,6 +12,7 @@ from functools import cache
 
 from grader.notation.clauses import SIGN_OF_AXIS, TURN, Parted, has_number, sides
 from grader.notation.closing import is_complete
+from grader.notation.impossible import says_so
 from grader.notation.leftovers import numbers_of
 from grader.notation.readings import (
     BoxKind,
@@ -25,7 +26,7 @@ from grader.notation.readings import (
     Sense,
     Several,
 )
-from grader.notation.remarks import has_size, lies_in, named_quadrant, says_so
+from grader.notation.remarks import has_size, lies_in, named_quadrant
 from grader.notation.tables import load_table
 
 

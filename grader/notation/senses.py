@@ -17,6 +17,7 @@ from grader.notation.closing import LAST_LINE_NOTE
 from grader.notation.contradiction import contradicted_by, two_values
 from grader.notation.giving_up import gives_up
 from grader.notation.hearing import as_said
+from grader.notation.impossible import says_both, says_none
 from grader.notation.leftovers import left_out, lost_part
 from grader.notation.limits import LONGEST_LOOKED_AT_TWICE
 from grader.notation.manner import without_method
@@ -39,8 +40,6 @@ from grader.notation.remarks import (
     lies_in,
     named_quadrant,
     passed_over,
-    says_both,
-    says_none,
     unsaid,
     without_parts_named,
     without_size,
