@@ -259,6 +259,13 @@ def stated_first(tokens: Sequence[Token], body: list[Token]) -> list[Token]:
     return [before, *unit] if before.kind != "n" or unit or kinds == "n" else body
 
 
+def _is_negated(one: Token, other: Token) -> bool:
+    """``368.2 m W, so -368.2``: the same number with its sign."""
+    if one.number is None or other.number is None:
+        return False
+    return one.number.value == -other.number.value and one.number.place == other.number.place
+
+
 def carried_unit(body: list[Token], before: Sequence[Token]) -> list[Token]:
     """A plain number with the unit that it had where it was stated last: ``16.34 lb ≈ 16.3``."""
     if kinds_of(body) != "n" or not is_plain(body[0]):
@@ -267,7 +274,7 @@ def carried_unit(body: list[Token], before: Sequence[Token]) -> list[Token]:
         token = before[index]
         newtons = token.kind == "n" and kinds_of(before[index + 1 : index + 2]) == "N"
         if token.kind == "m" or newtons:
-            if not is_same_number(token, body[0]):
+            if not is_same_number(token, body[0]) and not _is_negated(token, body[0]):
                 return body
             if newtons:
                 return [body[0], before[index + 1]]

@@ -26,6 +26,7 @@ _SUSPECT = re.compile(
            | \ [eE]{1,2} \ ?-\d | \ [eE]\ ?\+?\d               # 6.2 E-2, 1.4 E 5
            | [\ ,]OOO
            | \. (?: $ | \s+ ∠?[ABCabc]\s*[=:] | \ ?[A-Za-z/]{1,6}$ ) )
+    | [=≈] \ ?S\d
     | [OlI|!] [.,]? \d | [OlI] [O.] | [.,][QS]\d | O[\ ,]OOO   # l2.5, O.O62
     | \. (?: [.,] | [oOlISZQ]\b | \ [oO]\b | \ 1b | \ ?[Nn]\. ) | ,\.       # 61..57, D.N.E.
     | ^ (?: L | S\d | [0OQ]\s*= | [-+]?,\d | [-+]?\d+,\ \d | \d+-\d+/ )
@@ -188,6 +189,7 @@ _BARRED = re.compile(
 """``|-368.2| m``: the size of a number."""
 _STROKE = re.compile(r"^\|(?=\d)(?!.*\|)|(?<=\d)\|(?=(?: ?[A-Za-z/]{1,5})?$)(?<!^\|)")
 _SOUTH_BEHIND = re.compile(r"(?<=\d)([EWew],?;? ?[\d.]+)S(?= |$)")  # 173.3W 257.0S: a side, as the letter before
+_S_BEFORE_DIGITS = re.compile(r"(?:(?<=[=≈] )|(?<=[=≈])|^)S(?=\d?[.,]\d)")  # θ = S5.6: no south in an angle's size
 _S_AT_THE_END = re.compile(r"(?<=\d[.,]\d)S$")
 _J_AT_THE_END = re.compile(r"^([-+]?\d[\d.,]*) ?j$")
 _CAPITAL_HAT = re.compile(r"(?<=[\d ])I\b")
@@ -264,8 +266,9 @@ def _two_ways(text: str, box: str, mark: DecimalMark, second: bool, notes: list[
         notes.append("read a doubled comma as one")
     if box in ("quantity", "angle"):
         text = _closed_gap(text, mark, notes)
-        if _LEADING_S.search(text):
-            text = _LEADING_S.sub("5", text)
+        leading = _S_BEFORE_DIGITS if box == "angle" else _LEADING_S
+        if leading.search(text):
+            text = leading.sub("5", text)
             notes.append("read S as 5")
     if box in ("direction", "angle") and (zeroed := _DEGREE_ZERO.search(text)) is not None and "°" not in text:
         choice = True
