@@ -89,6 +89,7 @@ from grader.notation.senses import (
     senses_at_once,
 )
 from grader.notation.sentences import SENTENCE_NOTE, is_sentence, right_angle, stated
+from grader.notation.signed import without_sign_explained
 from grader.notation.spoken import from_words
 from grader.notation.spreadsheet import cell_text, date_in_text, date_reason, is_missing
 from grader.notation.talk import NOT_THE_ANSWER, TALK_NOTE, Talk, is_of_the_talk, may_talk, stands, without_talk
@@ -257,6 +258,8 @@ def _read_said(text: str, cleaned: str, box: BoxKind, mark: DecimalMark, notes: 
     if disowning := disowned_by(cleaned, box):
         return Reading(text, reason=f"“{disowning}” {DISOWNED}")
     cleaned = without_idle(cleaned, box, notes)
+    if box == "quantity":
+        cleaned = without_sign_explained(cleaned)
     remarked = may_remark(cleaned)
     if remarked and "=" in cleaned and (shown := without_equation_as_reason(cleaned, box)):
         found = _called_sense(shown, box, mark, parts=box == "triangle")
