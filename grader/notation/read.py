@@ -233,7 +233,7 @@ def _read_beside(text: str, talk: Talk, box: BoxKind, mark: DecimalMark, notes: 
     return replace(reading, senses=(replace(sense, notes=(*sense.notes, TALK_NOTE)),))
 
 
-LONGEST_WEIGHED_AGAIN = 200
+LONGEST_WEIGHED_AGAIN = 130
 """A longer text is weighed without its other numbers, or without its remarks, not without both in turn."""
 
 _MAY_BE_TALK = (NOT_KNOWN, NO_FORM, ANOTHER, A_SIDE_ALONE, DISOWNED, TWO_VALUES)
