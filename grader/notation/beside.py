@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 
 from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.grammar import direction_form, is_signed_direction
+from grader.notation.leftovers import value_of
 from grader.notation.meanings import directions, kinds_of
 from grader.notation.parts import WORKING_NOTE
 from grader.notation.pieces import Token
@@ -92,7 +93,7 @@ def _sums(tokens: Sequence[Token]) -> list[Token]:
             return []
         columns[label.kind].append([label, *body])
     for column in columns.values():
-        *parts, (total, place) = (_number(body[1]) for body in column)
+        *parts, (total, place) = (value_of(body[1]) for body in column)
         if len(parts) < 2 or not are_close(
             total, sum(value for value, _ in parts), place + sum(one for _, one in parts)
         ):
@@ -104,15 +105,15 @@ def _agree(bodies: dict[str, list[Token]]) -> bool:
     """Whether length and direction are those of the components, as far as the places tell."""
     if not {"X", "Y"} <= set(bodies):
         return False
-    (x, x_place), (y, y_place) = (_number(bodies[name][1]) for name in "XY")
+    (x, x_place), (y, y_place) = (value_of(bodies[name][1]) for name in "XY")
     place = x_place + y_place
     length = math.hypot(x, y)
     if "R" in bodies:
-        stated, stated_place = _number(bodies["R"][1])
+        stated, stated_place = value_of(bodies["R"][1])
         if not are_close(stated, length, place + stated_place):
             return False
     if "D" in bodies and length > 0:
-        stated, stated_place = _number(bodies["D"][1]) if bodies["D"][1].kind in "na" else (0.0, 0.0)
+        stated, stated_place = value_of(bodies["D"][1]) if bodies["D"][1].kind in "na" else (0.0, 0.0)
         if len(bodies["D"]) > 2 or bodies["D"][1].kind not in "na":
             if not direction_form(kinds_of(bodies["D"][1:])):
                 return False
@@ -180,10 +181,3 @@ def restated(tokens: Sequence[Token], kinds: str, box: BoxKind, read: Reader) ->
         return []
     direction = later if lettered or earlier.letters is None else earlier
     return [(Polar(one.magnitude, direction), (*first[0][1], TWICE_NOTE))]
-
-
-def _number(token: Token) -> tuple[float, float]:
-    if token.kind == "a":
-        return token.degrees, token.place or 0.0
-    assert token.number is not None
-    return token.number.value, token.number.place or 0.0

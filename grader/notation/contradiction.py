@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from grader.notation.closeness import are_close, are_one_direction
 from grader.notation.grammar import direction_form, is_signed_direction
+from grader.notation.leftovers import value_of
 from grader.notation.meanings import directions, kinds_of
 from grader.notation.pieces import Token, is_function
 from grader.notation.readings import BoxKind, Direction
@@ -151,17 +152,10 @@ def _dimension(token: Token) -> str:
 
 def _are_one(one: Token, other: Token) -> bool:
     """Whether two values are one, in whichever of their units; around the circle where none has a unit."""
-    (first, place), (second, other_place) = _value(one), _value(other)
+    (first, place), (second, other_place) = value_of(one), value_of(other)
     if one.unit is not None and other.unit is not None:
         scale = one.unit.factor / other.unit.factor
-        return are_close(first * scale, second, (place or 0.0) * scale, other_place)
+        return are_close(first * scale, second, place * scale, other_place)
     if one.unit is not None or other.unit is not None:
         return are_close(first, second, place, other_place)
     return are_one_direction(first, second, place, other_place)
-
-
-def _value(token: Token) -> tuple[float, float | None]:
-    if token.kind == "a":
-        return token.degrees, token.place
-    assert token.number is not None
-    return token.number.value, token.number.place

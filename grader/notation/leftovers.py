@@ -53,9 +53,9 @@ def _apart_from(result: Token | None, before: Sequence[Token]) -> list[Token]:
     with_unit = [token for token, after in pairwise(before) if token.kind == "n" and after.kind in "Nu"]
     if result is None:
         return [token for token in steps if is_plain(token)]
-    numbers = [_value(token)[0] for token in steps]
-    place = max([_value(token)[1] for token in (*steps, result)])
-    total = abs(_value(result)[0])
+    numbers = [value_of(token)[0] for token in steps]
+    place = max([value_of(token)[1] for token in (*steps, result)])
+    total = abs(value_of(result)[0])
     sums = (abs(sum(numbers)), abs(sum(numbers[:1]) - sum(numbers[1:])))
     if any(are_close(one, total, place) for one in sums):
         return []  # 36 kN + 51 kN = 87 kN
@@ -168,7 +168,7 @@ def _of_another_kind(tokens: Sequence[Token], left: Sequence[str]) -> str:
 
 def _is_restated(token: Token, meaning: Meaning) -> bool:
     """``48.9 (48.86)``: a number in brackets that is one of the meaning's, to other digits."""
-    value, place = _value(token)
+    value, place = value_of(token)
     return any(are_close(value, number, place, 0.1 if place < 0.1 else place) for number in numbers_of(meaning))
 
 
@@ -237,13 +237,7 @@ def gainsays(statement: Statement) -> bool:
     kinds = kinds_of(tokens)
     for index in range(1, len(tokens) - 1):
         before, after = tokens[index - 1], tokens[index + 1]
-        if kinds[index] != "=" or before.kind not in "nma" or after.kind not in "nma":
-            continue
-        if index == 1 and before.kind == "n" and before.text[:1] != "+" and is_plain(before) and is_plain(after):
-            one, other = _value(before), _value(after)
-            turned = are_one_direction(one[0], other[0], one[1], other[1])  # -71.6 = 288.4
-            return not turned and not is_same_number(before, after)  # 40 = 62.0 N
-        if after.kind != before.kind or before.kind == "n":
+        if kinds[index] != "=" or before.kind not in "ma" or after.kind != before.kind:
             continue
         if index > 1 and kinds[index - 2] not in "=RXYDPL":
             continue  # the end of a longer sum
@@ -253,7 +247,7 @@ def gainsays(statement: Statement) -> bool:
     return False
 
 
-def _value(token: Token) -> tuple[float, float]:
+def value_of(token: Token) -> tuple[float, float]:
     """The number of a token in the unit it is written in (degrees for an angle), and its place."""
     if token.kind == "a":
         return token.degrees, token.place or 0.0
@@ -263,13 +257,13 @@ def _value(token: Token) -> tuple[float, float]:
 
 def is_same_number(one: Token, other: Token) -> bool:
     """Whether two values are one, as far as their places can tell."""
-    (first, place), (second, other_place) = _value(one), _value(other)
+    (first, place), (second, other_place) = value_of(one), value_of(other)
     same = are_one_direction if one.kind == other.kind == "a" else are_close  # 353° = -7°
     return same(first, second, place, other_place)
 
 
 def _is_held(token: Token, held: Sequence[float]) -> bool:
-    value = _value(token)[0]
+    value = value_of(token)[0]
     turned = value > 0 or token.text.startswith("- ")  # 7.6 down is -7.6; C - 54.3° is no negative angle
     return any(
         math.isclose(value, number, rel_tol=1e-9, abs_tol=1e-12)
