@@ -24,13 +24,9 @@ _LONG_BLANK = re.compile(r"([ \n])\1{3,}")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _PICTURES = re.compile("[\U0001f000-\U0001faff\u2600-\u2713\u2715-\u27bf\u2b00-\u2bff\u21a9-\u21cf]")
 _UNUSUAL = re.compile(r"[^ -~\n°−–—×·√π≈θ′″º˚’“”α-ω]|[<&\\$_][A-Za-z/#({]|\\[ ,;:!]|[{}]")
-_PROBLEM = re.compile(r"(?:[Pp#][1-9]\d?[a-h]?\)? ?[:)]|[1-9][a-h][):])\s*(?=[-+−]?[\d√]|[A-Z<(]|[a-z] ?=)")
-"""The same, by name: ``P1: 67.0 kN``."""
 _ENDS_A_FACE = frozenset("DPp3/(")
 _FACE = re.compile(r"(?<=\S) (?:[:=;]-?[DPp/(]|[xX]D)$|(?<=[A-Za-z°.!]) <3$")
 """``12.7 kn :D``"""
-_BEGINS_A_PROBLEM = frozenset("Pp#123456789")
-
 _MIXED = re.compile(r"(?<![\d.,)])(\d+) ?\(\((\d+)\)/\((\d+)\)\)(?![(√π])")
 """5\\frac{1}{2}: a whole number before a fraction, as an equation editor writes a mixed number."""
 
@@ -185,8 +181,6 @@ def _mended_marks(text: str) -> str:
         text = text[: match.start()]
     if text[:2] == "· ":
         text = text[2:].lstrip()  # • 12.7 kn: the dot of a list
-    if text[:1] in _BEGINS_A_PROBLEM and (match := _PROBLEM.match(text)) is not None:
-        text = text[match.end() :]
     if len(text) > SHORTEST_COPIED and (match := _COPIED.fullmatch(text)) is not None:
         text = match[1]
     if "=" in text and (match := _NAMED_PRODUCT.match(text)) is not None:

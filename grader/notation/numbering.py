@@ -16,12 +16,16 @@ _CALLED = re.compile(
     """,
     re.VERBOSE | re.IGNORECASE,
 )
+_SHORT = re.compile(r"(?:[Pp#][1-9]\d?[a-h]?\)? ?[:)]|[1-9][a-h][):])\s*(?=[-+−]?[\d√]|[A-Z<(]|[a-z] ?=)")
+"""``P1: 67.0 kN``, ``1a) 67.0 kN``"""
+
 _BEFORE_A_NAME = re.compile(
     r"(?:[1-9]|[a-h])\.\s+(?P<name>[A-Za-z]{2,}(?=[^\n]*\d)|[A-Za-zθφαβγ|∠][^\n]{0,12}?[=:]|[NS] ?\d)"
 )
 _NUMERAL_BEHIND = re.compile(r"[1-9]\.\s+(?=\d+(?![\d.,]))")
 
 _SECOND_SIGNS = frozenset(").abcdefgh")
+_BEGINS_SHORT = frozenset("Pp#123456789")
 _FIRST_LETTERS = frozenset("qQpPnNeEtT#")
 
 
@@ -39,6 +43,8 @@ def without_number(text: str) -> str:
         if named is not None and simple_unit(named["name"]) is None:
             return text[named.start("name") :]
     if text[:1] in _FIRST_LETTERS and (match := _CALLED.match(text)) is not None:
+        return text[match.end() :]
+    if text[:1] in _BEGINS_SHORT and (match := _SHORT.match(text)) is not None:
         return text[match.end() :]
     return text
 
